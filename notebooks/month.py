@@ -130,7 +130,7 @@ def _(page):
 @app.cell
 def _(book, chapters, trials):
     trials.push_offer(trial_endpoints.trials(book))
-    results = trial_cards.results(book) if "lot" in chapters.value["opened"] else page_chapters.DRAWING
+    results = trial_cards.results(book) if "lot" in chapters.value["opened"] else page_chapters.drawing()
     controls.chapter("lot", trial_cards.sentence(book), trials, chapters.value["opened"], results)
     return
 

@@ -44,7 +44,7 @@ def collected(root: Path = ROOT) -> Catalog:
             for _line, text, _comments, context in extract.extract(method, file, KEYWORDS):
                 catalog.add(text, None, [(name, 0)], context=context)
     for field in DAY_FIELDS:  # of a stage before the texts, so they are not marked
-        for text in filter(None, (field.label, field.question, field.example)):
+        for text in filter(None, (field.label, field.question, field.example, field.driver)):
             catalog.add(text, None, [("journal/entry.py", 0)])
     return catalog
 

@@ -7,13 +7,14 @@ Each function escapes its text and returns `Html`. Nothing here depends on marim
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import polars as pl
 
 from journal.charts.figure import Figure
 from journal.errors import Problem
 from journal.language.catalogue import N_, _, _n
+from journal.sections import column_headings
 from journal.sections.escape import Html, join, tag
 from journal.wording import dates, numbers
 
@@ -130,7 +131,7 @@ def details(summary: object, *inside: object, open_: bool = False) -> Html:
 
 def read_only(reason: str) -> Html:
     """Why nothing can be saved from a page, above all else; empty without a reason."""
-    told = "Nothing can be saved"
+    told = _("Nothing can be saved")
     return tag("section", tag("p", reason), class_="problems", aria_label=told) if reason else Html("")
 
 
@@ -149,11 +150,7 @@ def problems(problems: Sequence[Problem], reason: str = "") -> Html:
         tag(
             "li",
             tag("code", f"{p.path}:{p.line}:{p.column}" if p.line else p.path),
-            tag(
-                "p",
-                f"{p.where}: " if p.where else None,
-                _("expected {expected}, got {typed}", expected=p.expected, typed=p.got),
-            ),
+            tag("p", f"{p.where}: " if p.where else None, _told(p)),
             tag("p", f"{p.remedy[:1].upper()}{p.remedy[1:]}.", class_="quiet"),
         )
         for p in problems[:MOST_PROBLEMS]
@@ -173,7 +170,7 @@ def problems(problems: Sequence[Problem], reason: str = "") -> Html:
         else None
     )
     parts = (tag("p", below, class_="quiet"), mend if in_settings else None, tag("ol", *items), rest)
-    told = tag("section", details(summary, *parts), class_="problems", aria_label="Problems in the files")
+    told = tag("section", details(summary, *parts), class_="problems", aria_label=_("Problems in the files"))
     return join([read_only(reason), told])
 
 
@@ -200,8 +197,14 @@ def figure(drawn: Figure, *, kind: str = "", headed: bool = True) -> Html:
 
 def of_frame(caption: str, frame: pl.DataFrame) -> Html:
     """The numbers of a drawing as a table, headed by the names of the columns."""
-    head = [column.replace("_", " ") for column in frame.columns]
-    return table(caption, head, ([cell(value) for value in row] for row in frame.rows()))
+    head = [column_headings.heading(column) for column in frame.columns]
+    codes = [column_headings.words(column) for column in frame.columns]
+    rows = ([_cell(value, words) for value, words in zip(row, codes, strict=True)] for row in frame.rows())
+    return table(caption, head, rows)
+
+
+def _cell(value: object, words: Mapping[str, str]) -> object:
+    return words.get(value, value) if isinstance(value, str) else cell(value)
 
 
 def cell(value: object) -> object:

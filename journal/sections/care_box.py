@@ -11,6 +11,7 @@ import datetime as dt
 import polars as pl
 
 from journal.frames import Row
+from journal.language.catalogue import N_, _
 from journal.measures import low_stretches
 from journal.periods import Period
 from journal.sections.cards import card, details
@@ -20,11 +21,12 @@ from journal.settings import Settings
 
 LOOKING_BACK = dt.timedelta(days=7)
 
-TITLE = "A longer stretch"
-NO_DIAGNOSIS = (
+TITLE = N_("A longer stretch")
+NO_DIAGNOSIS = N_(
     "This is a journal and no diagnosis. Such a stretch is a reason to talk to a doctor, or to someone you trust."
 )
-IN_DANGER = "If you are in danger, call the emergency number: 112 in the European Union, elsewhere the local one."
+IN_DANGER = N_("If you are in danger, call the emergency number: 112 in the European Union, elsewhere the local one.")
+"""The texts of the box, for `_`."""
 
 
 def box(signs: pl.DataFrame, *below: Html) -> Html:
@@ -33,11 +35,11 @@ def box(signs: pl.DataFrame, *below: Html) -> Html:
         return Html("")
     rows = list(signs.iter_rows(named=True))
     said = [tag("p", row["text"]) for row in rows]
-    days = [details(f"The days, {row['seen']}", by_month(row["dates"])) for row in rows]
+    days = [details(_("The days, {count}", count=row["seen"]), by_month(row["dates"])) for row in rows]
     published = [tag("p", publication(row), class_="small") for row in rows]
-    whole = details("Threshold and days", *published, *days)
-    help_ = tag("p", f"{NO_DIAGNOSIS} {IN_DANGER}", class_="help")
-    return card(TITLE, *said, help_, tag("div", whole, *below, class_="ways"), kind="care")
+    whole = details(_("Threshold and days"), *published, *days)
+    help_ = tag("p", f"{_(NO_DIAGNOSIS)} {_(IN_DANGER)}", class_="help")
+    return card(_(TITLE), *said, help_, tag("div", whole, *below, class_="ways"), kind="care")
 
 
 def signs(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: Period, today: dt.date) -> pl.DataFrame:
@@ -51,4 +53,4 @@ def signs(days: pl.DataFrame, nights: pl.DataFrame, settings: Settings, period: 
 
 def publication(row: Row) -> str:
     """The published threshold of a row of `low_stretches.signs`, and its source."""
-    return f"Published: {row['threshold']} ({row['source']})."
+    return _("Published: {threshold} ({source}).", threshold=row["threshold"], source=row["source"])

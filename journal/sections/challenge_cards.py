@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import polars as pl
 
 from journal.charts import challenge_days as charted
+from journal.language.catalogue import N_, _
 from journal.measures import challenges
 from journal.periods import Period
 from journal.sections.cards import card, empty, lines
@@ -15,7 +16,7 @@ from journal.sections.escape import Html, join, tag
 from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Challenge, Settings
 from journal.tables import Tables
-from journal.wording import dates, numbers
+from journal.wording import dates, habits, numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -43,23 +44,23 @@ def of_the_week(book: Journal, period: Period) -> PageChapter:
     running = _running(settings, period)
     ticks = tables.ticks.filter(pl.col("date").is_between(period.first, period.last))
     counts = {
-        one.name: _count(challenges.totals(ticks.filter(pl.col("challenge") == one.key), today=book.today), "this week")
+        one.name: _count(challenges.totals(ticks.filter(pl.col("challenge") == one.key), today=book.today), _THIS_WEEK)
         for one in running
     }
-    said = "; ".join(f"{name}: {count or 'still to come'}" for name, count in counts.items())
-    nothing = "No challenge runs in this week"
+    said = "; ".join(f"{name}: {count or habits.state_word('pending')}" for name, count in counts.items())
+    nothing = _("No challenge runs in this week")
 
     def inside() -> Html:
         return week(tables, period, settings, book.today) or empty(f"{nothing}.")
 
-    return told("challenges", "Challenges", said or nothing, inside)
+    return told("challenges", _("Challenges"), said or nothing, inside)
 
 
 def _card(challenge: Challenge, days: pl.DataFrame, week: Period, today: dt.date) -> Html:
     """One challenge. `days` are its ticks up to the end of the week, with `logged`: whether an evening asked."""
     so_far = challenges.totals(days, today=today)
     of_week = challenges.totals(days.filter(pl.col("date") >= week.first), today=today)
-    counts = [_count(of_week, "this week"), _count(so_far, "so far") if challenge.start < week.first else None]
+    counts = [_count(of_week, _THIS_WEEK), _count(so_far, _SO_FAR) if challenge.start < week.first else None]
     rows = [
         (_day(challenge, row["date"]), charted.state(row, today)["text"])
         for row in days.filter(pl.col("date") >= week.first).sort("date").iter_rows(named=True)
@@ -68,11 +69,14 @@ def _card(challenge: Challenge, days: pl.DataFrame, week: Period, today: dt.date
     return card(challenge.name, lines(rows, nothing=""), note=numbers.joined([*counts, span]))
 
 
-def _count(totals: pl.DataFrame, when: str) -> str | None:
+_THIS_WEEK, _SO_FAR = N_("{done} this week"), N_("{done} so far")
+
+
+def _count(totals: pl.DataFrame, text: str) -> str | None:
     """The ticks of a stretch of days, None if none of them has begun. In: `challenges.totals` of one challenge."""
     if totals.is_empty() or not totals.item(0, "days"):
         return None
-    return f"{numbers.of(totals.item(0, 'ticks'), totals.item(0, 'days'))} {when}"
+    return _(text, done=numbers.of(totals.item(0, "ticks"), totals.item(0, "days")))
 
 
 def _day(challenge: Challenge, date: dt.date) -> Html:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
-from journal.language.catalogue import _
+from journal.language.catalogue import N_, _, _n
 from journal.measures import coverage, mood
 from journal.periods import Period
 from journal.sections.cards import empty, lines, table
@@ -19,11 +19,12 @@ if TYPE_CHECKING:
     from journal import Journal
 
 _ENDS = (
-    ("Done", "done", "done"),
-    ("Carried", "carried", "carried on"),
-    ("Still open", "open", "still open"),
-    ("Dropped", "dropped", "dropped"),
+    ("done", N_("Done, {count}"), N_("{count} done")),
+    ("carried", N_("Carried, {count}"), N_("{count} carried on")),
+    ("open", N_("Still open, {count}"), N_("{count} still open")),
+    ("dropped", N_("Dropped, {count}"), N_("{count} dropped")),
 )
+"""The ends of a task, each with its heading and its words in a sentence."""
 
 
 def energy(moods: pl.DataFrame, energies: pl.DataFrame, settings: Settings) -> Html:
@@ -32,7 +33,7 @@ def energy(moods: pl.DataFrame, energies: pl.DataFrame, settings: Settings) -> H
     scale = settings.mood
     low = any(mood.is_low(row, scale.low, scale.high) for row in moods.head(1).iter_rows(named=True))
     quiet = tag("p", _(entries.NO_DIAGNOSIS), class_="quiet small") if low else None
-    return join([*said, quiet]) if said else empty("No energy was noted.")
+    return join([*said, quiet]) if said else empty(_("No energy was noted."))
 
 
 def tasks(week: pl.DataFrame) -> Html:
@@ -41,15 +42,15 @@ def tasks(week: pl.DataFrame) -> Html:
     An open task that was carried before counts as carried. Any other open task, e.g. of a future day, is still open.
     """
     if week.is_empty():
-        return empty("No tasks were written for this week.")
+        return empty(_("No tasks were written for this week."))
     last = _ends(week)
     parts = []
-    for heading, end, _noun in _ENDS:
+    for end, heading, _words in _ENDS:
         rows = last.filter(pl.col("end") == end)
         if rows.is_empty() and end == "open":
             continue  # past weeks rarely have one, so an empty group would be noise
-        parts.append(tag("h3", f"{heading}, {rows.height}"))
-        parts.append(lines(map(_task, rows.iter_rows(named=True)), nothing="None.", kind="stacked"))
+        parts.append(tag("h3", _(heading, count=rows.height)))
+        parts.append(lines(map(_task, rows.iter_rows(named=True)), nothing=_("None."), kind="stacked"))
     return join(parts)
 
 
@@ -58,8 +59,8 @@ def task_counts(week: pl.DataFrame) -> str:
     if week.is_empty():
         return ""
     ends = _ends(week).get_column("end")
-    counts = [f"{count} {words}" for _heading, end, words in _ENDS if (count := (ends == end).sum())]
-    return f"{numbers.plural(ends.len(), 'task')}: {numbers.listed(counts)}"
+    counts = [_(words, count=count) for end, _heading, words in _ENDS if (count := (ends == end).sum())]
+    return _n("{count} task: {ends}", "{count} tasks: {ends}", ends.len(), ends=numbers.listed(counts))
 
 
 def _ends(week: pl.DataFrame) -> pl.DataFrame:
@@ -86,28 +87,36 @@ def appointments(rows: pl.DataFrame, settings: Settings) -> Html:
     items = []
     ordered = rows.sort("date", "start_minute", nulls_last=False)
     for row in ordered.iter_rows(named=True):
-        span = [dates.clock(row[end], settings.clock) for end in ("start_minute", "end_minute") if row[end] is not None]
-        items.append((row["title"], f"{dates.day(row['date'])}, {' to '.join(span) or 'all day'}"))
-    return lines(items, nothing="No appointments were written for this week.")
+        items.append((row["title"], f"{dates.day(row['date'])}, {_times(row, settings)}"))
+    return lines(items, nothing=_("No appointments were written for this week."))
+
+
+def _times(row: dict[str, Any], settings: Settings) -> str:
+    span = [dates.clock(row[end], settings.clock) for end in ("start_minute", "end_minute") if row[end] is not None]
+    if len(span) < 2:
+        return span[0] if span else _("all day")
+    return _("{start} to {end}", start=span[0], end=span[1])
 
 
 def appointment_chapter(book: Journal, week: Period) -> PageChapter:
     """The chapter of a week's appointments."""
     rows = book.tables.appointments.filter(pl.col("date").is_between(week.first, week.last))
-    days = numbers.plural(rows.get_column("date").n_unique(), "day")
-    said = f"{numbers.plural(rows.height, 'appointment')} on {days}" if rows.height else "No appointment was written"
-    return told("appointments", "Appointments", said, lambda: appointments(rows, book.settings))
+    said = _("No appointment was written")
+    if rows.height:
+        days = _n("on {count} day", "on {count} days", rows.get_column("date").n_unique())
+        said = _n("{count} appointment {days}", "{count} appointments {days}", rows.height, days=days)
+    return told("appointments", _("Appointments"), said, lambda: appointments(rows, book.settings))
 
 
 def logged_chapter(book: Journal, year: Period) -> PageChapter:
     """The chapter of a year's logged days, by month."""
     lived, starts = book.lived_in(year), book.settings.week_starts
-    said = days_logged(coverage.coverage(lived, week_starts=starts)).rstrip(".") or "No day has come yet"
+    said = days_logged(coverage.coverage(lived, week_starts=starts)).rstrip(".") or _("No day has come yet")
 
     def inside() -> Html:
         return months_logged(coverage.coverage(lived, by="month", week_starts=starts))
 
-    return told("logged", "Days logged", said, inside)
+    return told("logged", _("Days logged"), said, inside)
 
 
 def categories(settings: Settings) -> dict[str, tuple[str, str]]:
@@ -117,7 +126,8 @@ def categories(settings: Settings) -> dict[str, tuple[str, str]]:
 
 def days_logged(coverage: pl.DataFrame) -> str:
     """The number of logged days in a sentence. In: `coverage.coverage` of one period."""
-    return next((f"{entries.logged(row).capitalize()}." for row in coverage.iter_rows(named=True)), "")
+    said = next(map(entries.logged, coverage.iter_rows(named=True)), "")
+    return f"{said[0].upper()}{said[1:]}." if said else ""
 
 
 def months_logged(coverage: pl.DataFrame) -> Html:
@@ -126,5 +136,5 @@ def months_logged(coverage: pl.DataFrame) -> Html:
         (dates.month_name(row["from"].month), numbers.of(row["logged"], row["days"]), row["longest_gap"])
         for row in coverage.iter_rows(named=True)
     ]
-    head = ("Month", "Days logged", "Longest gap, days")
-    return table("Days logged by month", head, rows, kind="numbers")
+    head = (_("Month"), _("Days logged"), _("Longest gap, days"))
+    return table(_("Days logged by month"), head, rows, kind="numbers")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping
 
+from journal.language.catalogue import N_, _
 from journal.measures.finding_events import Finding
 from journal.measures.finding_input import FindingFacts
 from journal.measures.finding_sentences import looked_at
@@ -14,20 +15,24 @@ from journal.sections import cards
 from journal.sections.escape import Html, join, tag
 from journal.wording import dates
 
-TITLE = "What stands out"
-NOTE = "Unusual so far: what was, not why."
-NOTHING = "Nothing stands out."
-_TOLD = (
+TITLE = N_("What stands out")
+NOTE = N_("Unusual so far: what was, not why.")
+NOTHING = N_("Nothing stands out.")
+_TOLD = N_(
     "It is told if chance alone would rarely put it so far out. Changes of rates and links with mood are counted too."
 )
 HOW: Mapping[PeriodKind, str] = {
-    "week": f"Each was compared with the same number of the weeks before, up to a year back. {_TOLD}",
-    "month": "Each was compared with the same number of the months before, up to two years back, or, while they are "
-    f"few, those of its weeks with other weeks. {_TOLD}",
-    "year": "Each was compared with the same number of up to four years before, month by month, and those of its "
-    f"months with other months. {_TOLD}",
+    "week": N_("Each was compared with the same number of the weeks before, up to a year back."),
+    "month": N_(
+        "Each was compared with the same number of the months before, up to two years back, or, while they are few, "
+        "those of its weeks with other weeks."
+    ),
+    "year": N_(
+        "Each was compared with the same number of up to four years before, month by month, and those of its months "
+        "with other months."
+    ),
 }
-"""What the numbers of a page were compared with."""
+"""What the numbers of a page were compared with. The texts of this module are for `_`."""
 
 
 FIRST = 3
@@ -37,23 +42,27 @@ FIRST = 3
 def card(facts: FindingFacts, period: Period) -> Html:
     """A card of the findings of a period, the most unusual in sight, and of how many numbers were looked at; empty
     where nothing could be compared. In: `Journal.facts`."""
-    for _, page in by_page(facts, [period]):
+    for _page, page in by_page(facts, [period]):
         first, rest = page.findings[:FIRST], page.findings[FIRST:]
         looked = looked_at(page.looked_at, page.by_chance, period.kind)
+        how = f"{_(HOW[period.kind])} {_(_TOLD)}"
         parts = [
-            _list(first) if first else tag("p", NOTHING),
-            *([cards.details(f"{len(rest)} more", _list(rest))] if rest else []),
-            *([cards.details(looked, tag("p", HOW[period.kind], class_="quiet small"))] if looked else []),
+            _list(first) if first else tag("p", _(NOTHING)),
+            *([cards.details(_("{count} more", count=len(rest)), _list(rest))] if rest else []),
+            *([cards.details(looked, tag("p", how, class_="quiet small"))] if looked else []),
         ]
         if first or looked:
-            return cards.card(TITLE, *parts, note=NOTE if first else "", kind="standing-out")
+            return cards.card(_(TITLE), *parts, note=_(NOTE) if first else "", kind="standing-out")
     return Html("")
 
 
 def _list(findings: Iterable[Finding]) -> Html:
     """Findings as a list. Each is a disclosure of the days behind it."""
     items = [
-        tag("li", cards.details(found.text, tag("p", f"The days, {len(found.dates)}"), by_month(found.dates)))
+        tag(
+            "li",
+            cards.details(found.text, tag("p", _("The days, {count}", count=len(found.dates))), by_month(found.dates)),
+        )
         for found in findings
     ]
     return tag("ul", *items, class_="findings")

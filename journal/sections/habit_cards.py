@@ -10,6 +10,7 @@ import polars as pl
 from journal.charts import challenge_days as charted
 from journal.charts import rates_by_month
 from journal.charts.figure import Figure
+from journal.language.catalogue import N_, _, _n
 from journal.measures import month_differences, streaks
 from journal.periods import Period
 from journal.sections.cards import card, figure, lines
@@ -22,12 +23,13 @@ from journal.wording import dates, habits, numbers
 if TYPE_CHECKING:
     from journal import Journal
 
-NO_HABITS = "No habit is in force here."
-CLEAR = (
+NO_HABITS = N_("No habit is in force here.")
+CLEAR = N_(
     "A habit done today is more likely to be done tomorrow, so each interval counts its days as fewer. Clear means "
-    f"that the {numbers.NINETY_FIVE} interval of the difference leaves out zero, also among logged days alone, and "
+    "that the 95\N{NO-BREAK SPACE}% interval of the difference leaves out zero, also among logged days alone, and "
     "still does when corrected for the number of habits here."
 )
+"""Both are for `_`."""
 
 
 def names(settings: Settings) -> dict[str, str]:
@@ -38,7 +40,7 @@ def names(settings: Settings) -> dict[str, str]:
 def quantities(states: pl.DataFrame, settings: Settings) -> dict[str, str]:
     """The quantities that can colour a year: mood, energy and each of its habits. In: `states.states` of a year."""
     present = set(states["habit"].unique())
-    every = {"mood": "Mood", "energy": "Energy"}
+    every = {"mood": _("Mood"), "energy": _("Energy")}
     return every | {key: name for key, name in names(settings).items() if key in present and key not in every}
 
 
@@ -49,14 +51,14 @@ def quota_left(states: pl.DataFrame, today: dt.date) -> str:
     """
     done, row = states.filter(pl.col("state") == "done").height, states.row(0, named=True)
     if row["per"] == "month":
-        return f"{row['times']} due a month"
+        return _("{count} due a month", count=row["times"])
     left = states.filter((pl.col("date") >= today) & pl.col("mark").is_null()).height
-    return f"{numbers.plural(left, 'day')} left" if done < row["times"] and left else ""
+    return _n("{count} day left", "{count} days left", left) if done < row["times"] and left else ""
 
 
 def best_streaks(streaks: pl.DataFrame, settings: Settings) -> Html:
     """The list of `best_streak_rows`."""
-    return lines(best_streak_rows(streaks, settings), nothing=NO_HABITS)
+    return lines(best_streak_rows(streaks, settings), nothing=_(NO_HABITS))
 
 
 def best_streak_rows(streaks: pl.DataFrame, settings: Settings) -> list[tuple[str, str]]:
@@ -74,12 +76,12 @@ def challenges(book: Journal, period: Period) -> PageChapter:
     ticked = book.ticked(period)
     rows = challenge_rows(ticked, period, book.settings)
     drawn = challenge_days_drawn(book.tables, ticked, period, book.settings, book.today)
-    nothing = f"No challenge ran in {dates.title(period)}."
+    nothing = _("No challenge ran in {period}.", period=dates.title(period))
 
     def inside() -> Html:
         return join([lines(rows, nothing=nothing), figure(drawn, headed=False) if drawn else None])
 
-    return told("challenges", "Challenges", drawn.title if drawn else nothing, inside)
+    return told("challenges", _("Challenges"), drawn.title if drawn else nothing, inside)
 
 
 def through_the_year(book: Journal, year: Period) -> PageChapter:
@@ -90,9 +92,9 @@ def through_the_year(book: Journal, year: Period) -> PageChapter:
 
     def inside() -> Html:
         best = streaks.streaks(occasions, today=book.today, blank=book.settings.blank)
-        return join([figure(drawn, headed=False), card("Best streaks", best_streaks(best, book.settings))])
+        return join([figure(drawn, headed=False), card(_("Best streaks"), best_streaks(best, book.settings))])
 
-    return told("habits", "Habits", drawn.title, inside)
+    return told("habits", _("Habits"), drawn.title, inside)
 
 
 def challenge_rows(totals: pl.DataFrame, period: Period, settings: Settings) -> list[tuple[str, str]]:
@@ -104,8 +106,8 @@ def challenge_rows(totals: pl.DataFrame, period: Period, settings: Settings) -> 
             names.get(row["challenge"], row["challenge"]),
             numbers.joined(
                 [
-                    f"{numbers.of(row['ticks'], row['days'])} ticked",
-                    f"longest {row['longest']} in a row" if row["longest"] > 1 else None,
+                    _("{done} ticked", done=numbers.of(row["ticks"], row["days"])),
+                    _("longest {count} in a row", count=row["longest"]) if row["longest"] > 1 else None,
                     dates.stretch(row["from"], row["to"]),
                 ],
             ),

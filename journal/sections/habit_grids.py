@@ -14,6 +14,7 @@ from journal.charts import habit_month, habit_strips, week_days
 from journal.charts.canvas import Drawing
 from journal.charts.figure import svg
 from journal.frames import Row
+from journal.language.catalogue import _, _p
 from journal.measures import completion
 from journal.periods import Period
 from journal.sections.cards import figure, of_frame, table
@@ -51,7 +52,7 @@ def _of_the_week(book: Journal, period: Period, states: pl.DataFrame) -> Mapping
         row = running.get(habit)
         streak = habits.running_streak(row) if row and row["current"] > 1 else None
         left = quota_left(days, book.today) if days["per"][0] else None
-        rests = "resting" if set(days["state"]) <= {"rest", "not due"} and "rest" in days["state"] else None
+        rests = _("resting") if set(days["state"]) <= {"rest", "not due"} and "rest" in days["state"] else None
         below[habit] = numbers.joined([rests, streak, left])
     return below
 
@@ -89,7 +90,7 @@ def month(book: Journal, period: Period) -> MonthGrid:
     """The grid of a month: a row a habit with its marks, its rate, its streak, and the month before."""
     states = book.states_in(period)
     if states.is_empty():
-        return MonthGrid(title=f"Habits in {dates.title(period)}", note="", empty=NO_HABITS)
+        return MonthGrid(title=_("Habits in {period}", period=dates.title(period)), note="", empty=_(NO_HABITS))
     rates, running, changed = book.rates(period), book.running_at_end(period), book.changes(period)
     rows = habit_month.rows(book.states, rates, running, period, names(book.settings))
     before = {row["habit"]: rate_changes.before(row) for row in changed.iter_rows(named=True)}
@@ -105,9 +106,11 @@ def month(book: Journal, period: Period) -> MonthGrid:
         wide_head=_svg(heads.wide, "head-wide"),
         narrow_head=_svg(heads.narrow, "head-narrow"),
         rate_head=_svg(heads.rate, "head-rate"),
-        streak_head="streak now" if book.today in period else "streak at end",
+        streak_head=_("streak now") if book.today in period else _("streak at end"),
         marks=_svg(habit_strips.key(rows, period), "marks"),
-        numbers=str(join([in_full, tag("p", CLEAR, class_="quiet small"), of_frame(title, habit_month.table(rows))])),
+        numbers=str(
+            join([in_full, tag("p", _(CLEAR), class_="quiet small"), of_frame(title, habit_month.table(rows))])
+        ),
         rows=[_habit_row(row, period, before.get(row["habit"], ""), book.today) for row in rows],
     )
 
@@ -116,12 +119,13 @@ def _habit_row(row: Row, period: Period, before: str, today: dt.date) -> HabitRo
     drawn, alt, key = habit_strips.strip(row, period, today), habit_strips.marks_alt(row), row["habit"]
     rate_words = "" if row["rate"] is None else habit_month.rate(row)
     month_before = dates.month_name(periods.before(period).first.month)
+    streak = "" if row["streak"] is None else habit_month.streak(row) if row["streak"] else _p("streak", "none")
     return HabitRow(
         key=key,
         name=row["name"],
         counted=habit_month.unrated(row) if row["rate"] is None else habit_month.counted(row),
         before=f"{month_before}: {before}" if before else "",
-        streak="" if row["streak"] is None else habit_month.streak(row) if row["streak"] else "none",
+        streak=streak,
         wide=_svg(drawn.wide, f"{key}-wide", alt),
         narrow=_svg(drawn.narrow, f"{key}-narrow", alt),
         rate_words=rate_words,
@@ -155,20 +159,20 @@ def in_full_table(
         rows.append(
             (
                 _with_beneath(settings.habit_name(key), total),
-                _unbroken(habits.rate(row, habit.per)),
+                _unbroken(habits.rate(row, habit.per), row),
                 "" if row["logged_rate"] is None else numbers.percent(row["logged_rate"]),
                 _with_beneath(habits.running_streak(streak), _longest(streak)) if streak else None,
                 rate_changes.change(changes) if changes else None,
             )
         )
     head = (
-        "Habit",
-        f"Done of due, {numbers.NINETY_FIVE} interval",
-        "Of logged days",
-        "Streak, and the longest",
-        f"Against {dates.title(periods.before(period))}",
+        _("Habit"),
+        _("Done of due, {level} interval", level=numbers.NINETY_FIVE),
+        _("Of logged days"),
+        _("Streak, and the longest"),
+        _("Against {period}", period=dates.title(periods.before(period))),
     )
-    return table(f"Habits, {dates.title(period)}", head, rows)
+    return table(_("Habits, {period}", period=dates.title(period)), head, rows)
 
 
 def _by_habit(frame: pl.DataFrame) -> dict[str, Row]:
@@ -176,13 +180,16 @@ def _by_habit(frame: pl.DataFrame) -> dict[str, Row]:
 
 
 def _longest(row: Row) -> str | None:
-    return f"longest {habits.longest_streak(row)}" if row["longest"] else None
+    return _("longest {streak}", streak=habits.longest_streak(row)) if row["longest"] else None
 
 
 def _with_beneath(text: str, beneath: str | None) -> Html:
     return join([text, tag("span", beneath, class_="beneath") if beneath else None], " ")
 
 
-def _unbroken(text: str) -> str:
-    """A rate whose interval does not break across lines in a narrow column."""
-    return text.replace(" to ", "\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}")
+def _unbroken(text: str, row: Row) -> str:
+    """A rate whose interval does not break across lines in a narrow column. In: its row of `completion.rates`."""
+    if row["low"] is None:
+        return text
+    spread = numbers.interval(row["low"], row["high"])
+    return text.replace(spread, spread.replace(" ", "\N{NO-BREAK SPACE}"))

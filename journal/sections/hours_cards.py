@@ -9,6 +9,7 @@ import polars as pl
 
 from journal.charts import category_hours, daylight, plan_outcomes, week_strips
 from journal.charts.figure import Figure
+from journal.language.catalogue import N_, _
 from journal.measures import hours, plan_vs_actual
 from journal.periods import Period
 from journal.sections.cards import empty, figure
@@ -25,25 +26,26 @@ if TYPE_CHECKING:
 _DAY = dt.timedelta(days=1)
 
 
-NO_HOURS = "No hours were written here."
-ONLY_PLANS = "No day with hours has come yet."
+NO_HOURS = N_("No hours were written here.")
+ONLY_PLANS = N_("No day with hours has come yet.")
+"""Both are for `_`."""
 
 
 def chapter(book: Journal, period: Period) -> PageChapter:
     """The chapter of a period's hours: for a week a strip a day; planned and actual hours, and where plans went."""
     tables, within = book.tables, pl.col("date").is_between(period.first, period.last)
     if tables.hours.filter(within).is_empty():
-        return told("hours", "Hours", NO_HOURS, lambda: empty(NO_HOURS))
+        return told("hours", _("Hours"), _(NO_HOURS), lambda: empty(_(NO_HOURS)))
     drawn = figures(tables, book.settings, period)
     if period.kind == "week":
         drawn.insert(min(1, len(drawn)), strips(tables, book.settings, period))
     if not drawn:  # plans of days to come alone, which a month does not count
-        return told("hours", "Hours", ONLY_PLANS, lambda: empty(ONLY_PLANS))
+        return told("hours", _("Hours"), _(ONLY_PLANS), lambda: empty(_(ONLY_PLANS)))
 
     def inside() -> Html:
         return join([figure(drawn[0], headed=False), *map(figure, drawn[1:])])
 
-    return told("hours", "Hours", drawn[0].title, inside)
+    return told("hours", _("Hours"), drawn[0].title, inside)
 
 
 def figures(tables: Tables, settings: Settings, period: Period) -> list[Figure]:

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 import polars as pl
 
+from journal.frames import Row
+from journal.language.catalogue import N_, _, _n
 from journal.measures import distinctive_words
 from journal.measures import lines as written
-from journal.periods import Period
+from journal.periods import Period, PeriodKind
 from journal.sections.cards import by_day, card, dated, empty, lines
 from journal.sections.escape import Html, join, tag
 from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
-from journal.wording import dates, numbers
+from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
 
-_LABELS = {"memory": "To remember", "note": "Note"}
+_LABELS = {"memory": N_("To remember"), "note": N_("Note")}
 
 FREQUENT_Z, FREQUENT_DAYS, MOST_WORDS = 1.96, 3, 8
 """A word is shown if its z reaches the two-sided 5 % level (of each word by itself) on at least three days of use. The
@@ -28,24 +31,27 @@ three days are our choice: of some hundred words a few pass that z by chance, an
 def read_again_chapter(book: Journal, week: Period) -> PageChapter:
     """The chapter of a week's gratitude, memories and notes."""
     rows = written.lines(book.tables.lines.filter(pl.col("date").is_between(week.first, week.last)))
-    days = numbers.plural(rows.get_column("date").n_unique(), "day")
-    said = f"{numbers.plural(rows.height, 'line')} on {days} to read again" if rows.height else "Nothing was written"
-    return told("lines", "Lines", said, lambda: to_read_again(rows, nothing="Nothing was written this week."))
+    said = _("Nothing was written")
+    if rows.height:
+        days = _n("on {count} day", "on {count} days", rows.get_column("date").n_unique())
+        said = _n("{count} line {days} to read again", "{count} lines {days} to read again", rows.height, days=days)
+    return told("lines", _("Lines"), said, lambda: to_read_again(rows, nothing=_("Nothing was written this week.")))
 
 
 def memory_chapter(book: Journal, period: Period) -> PageChapter:
     """The chapter of the memories of a month or a year; for a month also its words."""
     within = pl.col("date").is_between(period.first, period.last)
     rows = written.lines(book.tables.lines.filter(within, pl.col("kind") == "memory"))
-    nothing = "No memory was written."
-    said = f"{numbers.plural(rows.height, 'memory', 'memories')} of {dates.title(period)}" if rows.height else nothing
+    nothing, title = _("No memory was written."), dates.title(period)
+    of_period = _n("{count} memory of {period}", "{count} memories of {period}", rows.height, period=title)
+    said = of_period if rows.height else nothing
 
     def inside() -> Html:
         if period.kind == "year":
             return memories_by_month(rows, nothing=nothing)
         return join([memories(rows, nothing=nothing), words_of(book.tables.lines, period, book.settings)])
 
-    return told("lines", "Memories", said, inside)
+    return told("lines", _("Memories"), said, inside)
 
 
 def to_read_again(rows: pl.DataFrame, *, nothing: str, year: bool = False) -> Html:
@@ -71,7 +77,8 @@ def memories_by_month(rows: pl.DataFrame, *, nothing: str) -> Html:
         return empty(nothing)
     parts: list[Html] = []
     for (month,), group in rows.group_by(pl.col("date").dt.month(), maintain_order=True):
-        heading = f"{dates.month_name(int(str(month)))}, {numbers.plural(group.height, 'memory', 'memories')}"
+        counted = _n("{count} memory", "{count} memories", group.height)
+        heading = f"{dates.month_name(int(str(month)))}, {counted}"
         inside = tag("div", dated(_with_day(group), nothing=""), class_="spread")
         parts.append(tag("details", tag("summary", heading), inside, open=not parts))
     return tag("div", *parts, class_="months")
@@ -83,7 +90,7 @@ def _with_day(rows: pl.DataFrame) -> list[tuple[str, str]]:
 
 def line(kind: str, text: object) -> Html:
     """One line. A memory or note has a label in front."""
-    label = tag("span", f"{_LABELS[kind]} ", class_="label") if kind in _LABELS else None
+    label = tag("span", f"{_(_LABELS[kind])} ", class_="label") if kind in _LABELS else None
     return tag("span", label, text, class_=f"line {kind}")
 
 
@@ -97,13 +104,23 @@ def words_of(recorded: pl.DataFrame, period: Period, settings: Settings) -> Html
     frequent = words.filter(pl.col("z") >= FREQUENT_Z, pl.col("days") >= FREQUENT_DAYS).head(MOST_WORDS)
     if frequent.is_empty():
         return Html("")
-    rows = [
-        (
-            row["word"],
-            f"{numbers.plural(row['count'], 'time')} on {numbers.plural(row['days'], 'day')}, "
-            + ("new" if row["new"] else f"{numbers.plural(row['rest'], 'time')} before"),
-        )
-        for row in frequent.iter_rows(named=True)
-    ]
-    note = "More frequent here than on all days before (log-odds with a prior, Monroe et al. 2008)."
-    return card("Words of this " + period.kind, lines(rows, nothing=""), note=note)
+    rows = [(row["word"], _how_frequent(row)) for row in frequent.iter_rows(named=True)]
+    note = _("More frequent here than on all days before (log-odds with a prior, Monroe et al. 2008).")
+    return card(_(_WORDS_OF[period.kind]), lines(rows, nothing=""), note=note)
+
+
+_WORDS_OF: Mapping[PeriodKind, str] = {
+    "week": N_("Words of this week"),
+    "month": N_("Words of this month"),
+    "year": N_("Words of this year"),
+}
+
+
+def _how_frequent(row: Row) -> str:
+    """How often a word was written, here and before. In: a row of `distinctive_words.compared`."""
+    times = _n("{count} time", "{count} times", row["count"])
+    days = _n("on {count} day", "on {count} days", row["days"])
+    if row["new"]:
+        return _("{times} {days}, new", times=times, days=days)
+    before = _n("{count} time", "{count} times", row["rest"])
+    return _("{times} {days}, {before} before", times=times, days=days, before=before)

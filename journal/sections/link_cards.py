@@ -12,6 +12,7 @@ from journal.charts import correlates_chart, links_chart
 from journal.charts.figure import Figure
 from journal.entry import DAY_FIELDS
 from journal.frames import Row
+from journal.language.catalogue import N_, _, _n
 from journal.measures import correlates, link_record, link_sentences, links, withheld_links
 from journal.measures.compared_days import compared as compared_days
 from journal.measures.false_discovery import together
@@ -29,8 +30,8 @@ from journal.wording import dates, numbers, trial_words
 if TYPE_CHECKING:
     from journal import Journal
 
-TITLE = "What a link shows"
-_SIDES = ((True, "With it"), (False, "Without"))
+TITLE = N_("What a link shows")
+_SIDES = ((True, N_("With it, {days}")), (False, N_("Without, {days}")))
 
 
 class Linked(NamedTuple):
@@ -48,7 +49,7 @@ class Linked(NamedTuple):
     measured: list[tuple[str, str]]
 
 
-NO_HABIT = "No habit is in force here, so there is nothing to compare with mood."
+NO_HABIT = N_("No habit is in force here, so there is nothing to compare with mood.")
 
 
 def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> PageChapter:
@@ -67,11 +68,11 @@ def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> P
         more = measured(tables, nights, settings, period=period, today=today) if period.kind == "year" else None
         result = linked(book, first=start, last=period.last)
         page = "" if period.kind == "month" else "../month/"
-        none = tag("p", NO_HABIT, class_="empty") if not left_out else None
+        none = tag("p", _(NO_HABIT), class_="empty") if not left_out else None
         kept_back = tag("p", left_out, class_="quiet withheld") if left_out else None
         return join([_habit_links(result, page) if result else none, kept_back, more])
 
-    return told("links", "Links with mood", title or left_out or NO_HABIT, inside)
+    return told("links", _("Links with mood"), title or left_out or _(NO_HABIT), inside)
 
 
 def withheld(book: Journal, first: dt.date, last: dt.date) -> list[WithheldLink]:
@@ -80,10 +81,10 @@ def withheld(book: Journal, first: dt.date, last: dt.date) -> list[WithheldLink]
 
 
 def _habit_links(result: Linked, page: str) -> Html:
-    clear = [details(sentence, _days(compared)) for sentence, _, compared in result.clear]
-    over = result.over + (" Open a clear link to see the days behind it." if clear else "")
+    clear = [details(sentence, _days(compared)) for sentence, _row, compared in result.clear]
+    over = numbers.joined([result.over, _("Open a clear link to see the days behind it.") if clear else None], " ")
     by_lot = _by_lot(result, page)
-    explained = card(TITLE, tag("p", link_sentences.WHAT_IT_SHOWS), by_lot, *clear, note=over, kind="links")
+    explained = card(_(TITLE), tag("p", _(link_sentences.WHAT_IT_SHOWS)), by_lot, *clear, note=over, kind="links")
     return join([figure(result.drawn, headed=False), explained])
 
 
@@ -93,13 +94,13 @@ def _by_lot(result: Linked, page: str) -> Html | None:
     `page` is the address of the month's page, empty on it.
     """
     names = dict(result.measured)
-    pairs = [(row["habit"], row["lag_days"]) for _, row, _ in result.clear if row["lag_days"] in (0, 1)]
+    pairs = [(row["habit"], row["lag_days"]) for _said, row, _days in result.clear if row["lag_days"] in (0, 1)]
     pairs = pairs or [(habit, 1) for habit in names]
     links = [
         tag("a", f"{names.get(habit, habit)}, {trial_words.when(lag)}", **_address(f"{habit},mood,{lag}", page))
         for habit, lag in pairs
     ]
-    return tag("p", "Settle it by lot: ", join(links, " · "), class_="by-lot") if links else None
+    return tag("p", _("Settle it by lot: "), join(links, " · "), class_="by-lot") if links else None
 
 
 def _address(pair: str, page: str) -> dict[str, str]:
@@ -138,7 +139,12 @@ def linked(book: Journal, *, first: dt.date, last: dt.date) -> Linked | None:
     compared = {lag: compared_days(states, days, today=until, lag=lag) for lag in (0, 1)}
     return Linked(
         drawn=links_chart.draw(rows, names, pairs=pairs),
-        over=f"Over {dates.stretch(first, until)}, {numbers.plural(pairs, 'comparison')}.",
+        over=_n(
+            "Over {span}, {count} comparison.",
+            "Over {span}, {count} comparisons.",
+            pairs,
+            span=dates.stretch(first, until),
+        ),
         pairs=pairs,
         clear=[
             (
@@ -197,9 +203,11 @@ def _correlates_drawn(rows: pl.DataFrame, settings: Settings) -> Figure | None:
 
 def driver_names(settings: Settings) -> dict[str, str]:
     """The name of each value that is compared with mood, by key."""
-    named = {field.name: field.driver for field in DAY_FIELDS if field.driver} | {"night": "Sleep of the night"}
-    named[season_cards.DAY_LENGTH] = "Day length"
-    return named | {f"hours of {category.key}": f"Hours of {category.name}" for category in settings.categories}
+    named = {field.name: _(field.driver) for field in DAY_FIELDS if field.driver} | {"night": _("Sleep of the night")}
+    named[season_cards.DAY_LENGTH] = _("Day length")
+    return named | {
+        f"hours of {category.key}": _("Hours of {category}", category=category.name) for category in settings.categories
+    }
 
 
 def _days(compared: pl.DataFrame) -> Html:
@@ -208,11 +216,11 @@ def _days(compared: pl.DataFrame) -> Html:
         part
         for side, heading in _SIDES
         for days in [compared.filter(pl.col("done") == side)]
-        for part in (tag("h3", f"{heading}, {on_average(days)}"), by_month(days["date"]))
+        for part in (tag("h3", _(heading, days=on_average(days))), by_month(days["date"]))
     )
 
 
 def on_average(days: pl.DataFrame) -> str:
     """The number of days on one side of a link, and their mean mood. In: rows of `compared_days.compared`."""
     mean = numbers.number(days["value"].mean(), 2)  # type: ignore[arg-type]
-    return f"{numbers.plural(days.height, 'day')}, mood {mean} on average"
+    return _n("{count} day, mood {mean} on average", "{count} days, mood {mean} on average", days.height, mean=mean)

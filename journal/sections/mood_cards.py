@@ -8,6 +8,7 @@ import polars as pl
 
 from journal.charts import mood_line, weekday_profile
 from journal.charts.figure import Figure
+from journal.language.catalogue import _
 from journal.measures import correlates, link_sentences, mood, mood_profile
 from journal.periods import Period
 from journal.sections import day_cards
@@ -35,8 +36,8 @@ def chapter(book: Journal, period: Period) -> PageChapter:
         drawn += [weekdays_drawn(lived, settings)] if period.kind == "year" else []
         return join([day_cards.energy(moods, energies, settings), *map(figure, drawn)])
 
-    said = next((entries.felt(row).rstrip(".") for row in moods.head(1).iter_rows(named=True)), "No mood was noted")
-    return told("mood", "Mood", said, inside)
+    said = next((entries.felt(row).rstrip(".") for row in moods.head(1).iter_rows(named=True)), _("No mood was noted"))
+    return told("mood", _("Mood"), said, inside)
 
 
 def _summary(lived: pl.DataFrame, column: str, scale: Scale, settings: Settings) -> pl.DataFrame:

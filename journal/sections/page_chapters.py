@@ -14,6 +14,7 @@ from functools import cache
 from typing import NamedTuple
 
 from journal.charts.figure import Figure
+from journal.language.catalogue import N_, _
 from journal.sections.cards import figure
 from journal.sections.escape import Html, join, tag
 
@@ -75,7 +76,7 @@ def folded(key: str, sentence: object, inside: object, open_: bool = False) -> H
 
 
 def _inside(chapter: PageChapter, opened: Collection[str]) -> Html:
-    return chapter.draw() if chapter.key in opened else DRAWING
+    return chapter.draw() if chapter.key in opened else drawing()
 
 
 def _list(names: Iterable[tuple[str, str]], opened: Collection[str]) -> Html:
@@ -83,21 +84,23 @@ def _list(names: Iterable[tuple[str, str]], opened: Collection[str]) -> Html:
         tag("li", tag("a", name, href=f"#chapter-{key}", data_goes=f"chapter-{key}", class_=_mark(key in opened)))
         for key, name in names
     ]
-    every = [tag("button", text, type="button", data_every=key) for key, text in _EVERY]
-    return tag("nav", tag("ul", *items), tag("p", *every), class_="chapter-list", aria_label="Chapters")
+    every = [tag("button", _(text), type="button", data_every=key) for key, text in _EVERY]
+    return tag("nav", tag("ul", *items), tag("p", *every), class_="chapter-list", aria_label=_("Chapters"))
 
 
 def _mark(is_open: bool) -> str | None:
     return "open" if is_open else None
 
 
-DRAWING = tag("p", "Drawing …", class_="quiet drawing-now")
-"""In place of what is drawn when a chapter is opened. The browser asks again while an open chapter has it."""
+def drawing() -> Html:
+    """In place of what is drawn when a chapter is opened. The browser asks again while an open chapter has it."""
+    return tag("p", _("Drawing …"), class_="quiet drawing-now")
 
-_EVERY = (("open", "Open all"), ("fold", "Fold all"))
+
+_EVERY = (("open", N_("Open all")), ("fold", N_("Fold all")))
 
 
 def jumps(places: Iterable[tuple[str, object]]) -> Html:
     """Links to places of the page: their ids and texts. Empty without a place."""
     links = [tag("a", text, href=f"#{place}", data_goes=place) for place, text in places]
-    return join([tag("nav", *links, class_="jumps", aria_label="On this page")]) if links else Html("")
+    return join([tag("nav", *links, class_="jumps", aria_label=_("On this page"))]) if links else Html("")

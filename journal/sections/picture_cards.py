@@ -11,12 +11,13 @@ import polars as pl
 
 from journal.errors import PictureError
 from journal.frames import Row
+from journal.language.catalogue import _, _n
 from journal.periods import Period
 from journal.pictures import drawn_picture, picture_files
 from journal.sections.cards import empty
 from journal.sections.escape import Html, tag
 from journal.sections.page_chapters import PageChapter, told
-from journal.wording import dates, numbers
+from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -28,9 +29,12 @@ PictureAddress = Callable[[Path, str, int], str]
 def chapter(book: Journal, period: Period, address: PictureAddress) -> PageChapter:
     """The chapter of the pictures of a week, a month or a year."""
     rows = book.tables.pictures.filter(pl.col("date").is_between(period.first, period.last))
-    days = numbers.plural(rows.get_column("date").n_unique(), "day")
-    said = f"{numbers.plural(rows.height, 'picture')} of {days}" if rows.height else "No picture was added"
-    return told("pictures", "Pictures", said, lambda: pictures(rows, period.kind, book.folder, address))
+    said = _("No picture was added")
+    if rows.height:
+        days = rows.get_column("date").n_unique()
+        added = _n("{count} picture", "{count} pictures", rows.height)
+        said = _n("{pictures} of {count} day", "{pictures} of {count} days", days, pictures=added)
+    return told("pictures", _("Pictures"), said, lambda: pictures(rows, period.kind, book.folder, address))
 
 
 def pictures(rows: pl.DataFrame, kind: str, folder: Path, address: PictureAddress) -> Html:
@@ -39,12 +43,13 @@ def pictures(rows: pl.DataFrame, kind: str, folder: Path, address: PictureAddres
     A picture that cannot be shown is a sentence. One without a caption says so, since nothing of it is read aloud.
     """
     if rows.is_empty():
-        return empty("No picture was added. A day has its own on its page and its evening.")
+        return empty(_("No picture was added. A day has its own on its page and its evening."))
     if kind != "year":
         return _shown(rows, folder, address, drawn_picture.PAGE)
     parts: list[Html] = []
     for (month,), group in rows.group_by(pl.col("date").dt.month(), maintain_order=True):
-        heading = f"{dates.month_name(int(str(month)))}, {numbers.plural(group.height, 'picture')}"
+        counted = _n("{count} picture", "{count} pictures", group.height)
+        heading = f"{dates.month_name(int(str(month)))}, {counted}"
         inside = _shown(group, folder, address, drawn_picture.SMALL)
         parts.append(tag("details", tag("summary", heading), inside, open=not parts))
     return tag("div", *parts, class_="months")
@@ -59,13 +64,14 @@ def _picture(row: Row, folder: Path, address: PictureAddress, longest: int) -> H
     day, file, caption = dates.day(row["date"]), row["file"], row["caption"]
     try:
         picture_files.look(folder / file)
-        alt = caption or f"A picture of {day}, without a caption"
+        alt = caption or _("A picture of {day}, without a caption", day=day)
         shown = tag("img", src=address(folder, file, longest), alt=alt, loading="lazy")
     except PictureError as error:
-        shown = tag("p", f"{file.rpartition('/')[2]} cannot be shown: {error}.", class_="not-shown")
+        why = _("{file} cannot be shown: {problem}.", file=file.rpartition("/")[2], problem=error)
+        shown = tag("p", why, class_="not-shown")
     below = [tag("span", f"{day} ", class_="label"), tag("span", caption) if caption else _without_caption(row["date"])]
     return tag("li", tag("figure", shown, tag("figcaption", *below)))
 
 
 def _without_caption(day: dt.date) -> Html:
-    return tag("a", "No caption yet", href=f"../day/?on={day.isoformat()}", class_="quiet")
+    return tag("a", _("No caption yet"), href=f"../day/?on={day.isoformat()}", class_="quiet")

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import marimo as mo
 import polars as pl
 
+from journal.language.catalogue import N_, _, _n
 from journal.measures import line_search
-from journal.periods import Period
+from journal.periods import Period, PeriodKind
 from journal.sections.cards import card, dated, details, empty
 from journal.sections.escape import Html, join, tag
 from journal.sections.line_cards import line, to_read_again
@@ -25,7 +27,7 @@ _PAUSE_MS = 300
 
 def field() -> Any:
     """The search field. It takes effect a moment after the last key."""
-    return mo.ui.text(label="Find in every line", placeholder="a word, or part of one", debounce=_PAUSE_MS)
+    return mo.ui.text(label=_("Find in every line"), placeholder=_("a word, or part of one"), debounce=_PAUSE_MS)
 
 
 def matches(recorded: pl.DataFrame, text: str) -> Html:
@@ -38,15 +40,20 @@ def matches(recorded: pl.DataFrame, text: str) -> Html:
         return Html("")
     hits = line_search.search(recorded, text)
     newest = hits.sort("date", descending=True, maintain_order=True).head(SHOWN)
-    note = f"{numbers.plural(hits.height, 'line')} of gratitude, memories and notes, newest first."
+    note = _n(
+        "{count} line of gratitude, memories and notes, newest first.",
+        "{count} lines of gratitude, memories and notes, newest first.",
+        hits.height,
+    )
     if hits.height > SHOWN:
-        note += f" The newest {SHOWN} are shown; {hits.height - SHOWN} are older."
+        older = {"shown": SHOWN, "older": numbers.number(hits.height - SHOWN)}
+        note += " " + _("The newest {shown} are shown; {older} are older.", **older)
     rows = [
         (dates.day(row["date"], weekday=False, year=True), line(row["kind"], _marked(row["text"], row["spans"])))
         for row in newest.iter_rows(named=True)
     ]
-    nothing = "No line of this journal has it. Capitals and accents make no difference."
-    return card(f"“{text}”", dated(rows, nothing=nothing), note=note if rows else None, kind="found")
+    nothing = _("No line of this journal has it. Capitals and accents make no difference.")
+    return card(numbers.quoted(text), dated(rows, nothing=nothing), note=note if rows else None, kind="found")
 
 
 def _marked(text: str, spans: list[dict[str, int]]) -> Html:
@@ -62,14 +69,27 @@ def _marked(text: str, spans: list[dict[str, int]]) -> Html:
 def earlier_years(book: Journal, period: Period) -> PageChapter:
     """The chapter of the lines on the same days of earlier years, the newest year open."""
     lines = line_search.in_earlier_years(book.tables.lines, period.first, period.last)
-    nothing = f"No line stands on the days of this {period.kind} in earlier years"
-    said = f"{numbers.plural(lines.height, 'line')} on these days in earlier years" if lines.height else nothing
-    return told("earlier", "Earlier years", said, lambda: _by_year(lines) if lines.height else empty(f"{nothing}."))
+    nothing = _(_NO_LINE[period.kind])
+    said = nothing
+    if lines.height:
+        said = _n(
+            "{count} line on these days in earlier years", "{count} lines on these days in earlier years", lines.height
+        )
+    return told("earlier", _("Earlier years"), said, lambda: _by_year(lines) if lines.height else empty(f"{nothing}."))
+
+
+_NO_LINE: Mapping[PeriodKind, str] = {
+    "day": N_("No line stands on this day in earlier years"),
+    "week": N_("No line stands on the days of this week in earlier years"),
+    "month": N_("No line stands on the days of this month in earlier years"),
+    "year": N_("No line stands on the days of this year in earlier years"),
+}
 
 
 def _by_year(lines: pl.DataFrame) -> Html:
     parts: list[Html] = []
     for (years,), group in lines.group_by("years", maintain_order=True):
-        heading = f"{numbers.plural(int(str(years)), 'year')} before, {numbers.plural(group.height, 'line')}"
+        counted = _n("{count} line", "{count} lines", group.height)
+        heading = _n("{count} year before, {lines}", "{count} years before, {lines}", int(str(years)), lines=counted)
         parts.append(details(heading, to_read_again(group, nothing="", year=True), open_=not parts))
     return tag("div", *parts, class_="months")

@@ -9,6 +9,7 @@ import polars as pl
 from journal.charts import sleep_raster
 from journal.charts.figure import Figure
 from journal.frames import Row
+from journal.language.catalogue import N_, _, _n
 from journal.measures import sleep_summary
 from journal.periods import Period
 from journal.sections.cards import card, empty, figure, table
@@ -19,13 +20,13 @@ from journal.wording import dates, numbers
 if TYPE_CHECKING:
     from journal import Journal
 
-NO_NIGHTS = "No night was written here."
-RECOMMENDATION = "A published recommendation"
-READING = (
+NO_NIGHTS = N_("No night was written here.")
+RECOMMENDATION = N_("A published recommendation")
+READING = N_(
     "Published for adults: 7 hours or more a night, on a regular basis (Watson et al. 2015). This is a reference, "
     "not advice."
 )
-"""Watson and others (2015), J. Clin. Sleep Med. 11, 591-592."""
+"""Watson and others (2015), J. Clin. Sleep Med. 11, 591-592. The three are for `_`."""
 
 
 def chapter(book: Journal, period: Period) -> PageChapter:
@@ -37,14 +38,14 @@ def chapter(book: Journal, period: Period) -> PageChapter:
         if period.kind == "week":
             return week(book, period)
         if drawn is None:
-            return empty(NO_NIGHTS)
+            return empty(_(NO_NIGHTS))
         published = [
-            card(RECOMMENDATION, tag("p", short_nights(row)), tag("p", READING, class_="quiet"))
+            card(_(RECOMMENDATION), tag("p", short_nights(row)), tag("p", _(READING), class_="quiet"))
             for row in summary.filter(pl.col("nights") > 0).iter_rows(named=True)
         ]
         return join([figure(drawn, headed=False), *published])
 
-    return told("nights", "Nights", drawn.title if drawn else NO_NIGHTS, inside)
+    return told("nights", _("Nights"), drawn.title if drawn else _(NO_NIGHTS), inside)
 
 
 def summary_row(book: Journal, period: Period) -> pl.DataFrame:
@@ -70,8 +71,18 @@ def short_nights(row: Row) -> str:
     'None of 28 nights were under 7 hours, naps of the day added.'
     """
     under, nights = row["under_recommended"], row["nights"]
-    count = f"None of {numbers.plural(nights, 'night')}" if not under else f"{numbers.of(under, nights)} nights"
-    return f"{count} {'was' if under == 1 else 'were'} under 7 hours, naps of the day added."
+    if not under:
+        return _n(
+            "None of {count} night were under 7 hours, naps of the day added.",
+            "None of {count} nights were under 7 hours, naps of the day added.",
+            nights,
+        )
+    return _n(
+        "{count} of {nights} nights was under 7 hours, naps of the day added.",
+        "{count} of {nights} nights were under 7 hours, naps of the day added.",
+        under,
+        nights=numbers.number(nights),
+    )
 
 
 def week(book: Journal, period: Period) -> Html:
@@ -91,6 +102,6 @@ def week(book: Journal, period: Period) -> Html:
         for row in nights.iter_rows(named=True)
     ]
     if not rows:
-        return empty(NO_NIGHTS)
-    head = ("Woke on", "To bed", "Up", "Slept", *(["Naps"] if napped else []))
-    return table("Nights of the week", head, rows, kind="numbers")
+        return empty(_(NO_NIGHTS))
+    head = (_("Woke on"), _("To bed"), _("Up"), _("Slept"), *([_("Naps")] if napped else []))
+    return table(_("Nights of the week"), head, rows, kind="numbers")

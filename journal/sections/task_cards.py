@@ -10,6 +10,7 @@ import polars as pl
 
 from journal.charts import estimates_over_time, ranked_share, waiting_curve
 from journal.charts.figure import Figure
+from journal.language.catalogue import N_, _, _n
 from journal.measures import carried_tasks, task_ends, tasks
 from journal.periods import Period
 from journal.sections import day_cards
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from journal import Journal
 
 
-NO_TASKS = "No task was written here."
+NO_TASKS = N_("No task was written here.")
 
 
 def of_the_week(book: Journal, week: Period) -> PageChapter:
@@ -33,15 +34,18 @@ def of_the_week(book: Journal, week: Period) -> PageChapter:
     def inside() -> Html:
         return join([day_cards.tasks(rows), most_carried(book.tables.tasks, week, book.today)])
 
-    return told("tasks", "Tasks", day_cards.task_counts(rows) or NO_TASKS, inside)
+    return told("tasks", _("Tasks"), day_cards.task_counts(rows) or _(NO_TASKS), inside)
 
 
 def carried(book: Journal, period: Period) -> PageChapter:
     """The chapter of the tasks that were carried most in a period."""
     often = _carried_often(book.tables.tasks, period, book.today)
-    said = [f"“{row['title']}” was {entries.carried(row['in_all'])}" for row in often.head(1).iter_rows(named=True)]
-    nothing = "No task was carried twice"
-    return told("tasks", "Tasks", said[0] if said else nothing, lambda: _most_carried(often) or empty(f"{nothing}."))
+    said = [
+        _("{task} was {carried}", task=numbers.quoted(row["title"]), carried=entries.carried(row["in_all"]))
+        for row in often.head(1).iter_rows(named=True)
+    ]
+    nothing = _("No task was carried twice")
+    return told("tasks", _("Tasks"), said[0] if said else nothing, lambda: _most_carried(often) or empty(f"{nothing}."))
 
 
 def through_the_year(book: Journal, year: Period) -> PageChapter:
@@ -50,10 +54,10 @@ def through_the_year(book: Journal, year: Period) -> PageChapter:
 
     def inside() -> Html:
         if not drawn:
-            return empty(NO_TASKS)
+            return empty(_(NO_TASKS))
         return join([figure(drawn[0], headed=False), *map(figure, drawn[1:])])
 
-    return told("tasks", "Tasks", drawn[0].title if drawn else NO_TASKS, inside)
+    return told("tasks", _("Tasks"), drawn[0].title if drawn else _(NO_TASKS), inside)
 
 
 def figures(rows: pl.DataFrame, period: Period, today: dt.date) -> list[Figure]:
@@ -93,11 +97,11 @@ def _carried_often(tasks: pl.DataFrame, period: Period, today: dt.date) -> pl.Da
 def _most_carried(often: pl.DataFrame) -> Html:
     if often.is_empty():
         return Html("")
-    return card("Carried most", tag("ul", *map(_item, often.iter_rows(named=True)), class_="lines stacked"))
+    return card(_("Carried most"), tag("ul", *map(_item, often.iter_rows(named=True)), class_="lines stacked"))
 
 
 def _item(row: Mapping[str, Any]) -> Html:
-    days = details(f"The days, {len(row['dates'])}", by_month(row["dates"]))
+    days = details(_("The days, {count}", count=len(row["dates"])), by_month(row["dates"]))
     return tag("li", tag("span", row["title"], class_="said"), tag("span", how_often(row), class_="aside"), days)
 
 
@@ -113,7 +117,15 @@ def how_often(row: Mapping[str, Any]) -> str:
     'carried once, twice in all · still open after 8 days'
     """
     times = numbers.times(row["in_all"])
-    in_all = f"{times} in all" if row["in_all"] > row["carried"] else None
-    after = f"after {numbers.plural(row['days'], 'day')}"
-    end = "still open" if row["status"] == "open" else f"{row['status']} on {dates.day(row['last'])},"
-    return numbers.joined([numbers.joined([entries.carried(row["carried"]), in_all], ", "), f"{end} {after}"])
+    in_all = _("{times} in all", times=times) if row["in_all"] > row["carried"] else None
+    return numbers.joined([numbers.joined([entries.carried(row["carried"]), in_all], ", "), _end(row)])
+
+
+def _end(row: Mapping[str, Any]) -> str:
+    """The end of a task, and the days up to it."""
+    days, day = row["days"], dates.day(row["last"])
+    if row["status"] == "open":
+        return _n("still open after {count} day", "still open after {count} days", days)
+    if row["status"] == "dropped":
+        return _n("dropped on {day}, after {count} day", "dropped on {day}, after {count} days", days, day=day)
+    return _n("done on {day}, after {count} day", "done on {day}, after {count} days", days, day=day)

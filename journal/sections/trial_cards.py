@@ -10,19 +10,20 @@ from journal.charts import trial_days
 from journal.charts.figure import Figure
 from journal.charts.trial_days import ArmMeans
 from journal.frames import Row
-from journal.language.catalogue import _
+from journal.language.catalogue import N_, _
 from journal.measures import trial_sentences
 from journal.sections.cards import card, figure
 from journal.sections.escape import Html, join, tag
 from journal.settings import Scale, Settings, Trial
-from journal.wording import trial_notes, trial_words
+from journal.wording import numbers, trial_notes, trial_words
 
 if TYPE_CHECKING:
     from journal import Journal
 
-STILL_RUNS = "The trial still runs: this is a look before its end, and what it shows may yet turn."
-HIDDEN = "Its result is not shown before its end."
-NO_TRIAL = "Settle by lot what a habit does"
+STILL_RUNS = N_("The trial still runs: this is a look before its end, and what it shows may yet turn.")
+HIDDEN = N_("Its result is not shown before its end.")
+NO_TRIAL = N_("Settle by lot what a habit does")
+"""The texts are for `_`."""
 
 
 def sentence(book: Journal) -> str:
@@ -30,9 +31,11 @@ def sentence(book: Journal) -> str:
     in_order = sorted(book.trials, key=lambda trial: trial.start)
     now = [trial for trial in in_order if trial_words.phase(trial, book.today) != "over"] or in_order[-1:]
     if not now:
-        return NO_TRIAL
-    told = trial_words.stand(now[0], book.today).rstrip(".")
-    return f"By lot: {now[0].question} {told}." + (f" {len(now) - 1} more." if len(now) > 1 else "")
+        return _(NO_TRIAL)
+    stand = trial_words.stand(now[0], book.today).rstrip(".")
+    told = _("By lot: {question} {stand}.", question=now[0].question, stand=stand)
+    more = _("{count} more.", count=len(now) - 1) if len(now) > 1 else None
+    return numbers.joined([told, more], " ")
 
 
 def what_it_says() -> str:
@@ -86,7 +89,7 @@ def result_lines(book: Journal, trial: Trial, row: Row) -> list[str]:
     effect = trial_sentences.effect(row, trial, book.settings)
     lines = [effect or f"{trial_sentences.headline(row, trial, book.settings)}."]
     if effect:
-        lines.append(f"{trial_sentences.shown(row, together)} {trial_sentences.ALLOWED}".strip())
-    running = [] if row["finished"] else [STILL_RUNS]
+        lines.append(f"{trial_sentences.shown(row, together)} {_(trial_sentences.ALLOWED)}".strip())
+    running = [] if row["finished"] else [_(STILL_RUNS)]
     lines.append(" ".join([trial_sentences.counted(row), *trial_notes.notes(row), *running]))
     return lines
