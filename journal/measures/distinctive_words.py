@@ -14,11 +14,11 @@ rare words towards zero, so a word that occurs twice does not rank first only be
 from __future__ import annotations
 
 import datetime as dt
-import functools
-import importlib.resources
 from collections.abc import Collection
 
 import polars as pl
+
+from journal.measures import stop_words
 
 WORDS = {
     "word": pl.String,
@@ -40,37 +40,33 @@ LEAST_DAYS = 2
 _WORD = r"\p{L}[\p{L}\p{M}]*(?:['’]\p{L}[\p{L}\p{M}]*)*"
 
 
-@functools.cache
-def stop_words() -> frozenset[str]:
-    """English stop words, from stop_words.txt beside this module. That file describes how the list was made.
-
-    >>> "the" in stop_words(), "paper" in stop_words()
-    (True, False)
-    """
-    text = importlib.resources.files("journal.measures").joinpath("stop_words.txt").read_text("utf-8")
-    return frozenset(word for line in text.splitlines() if not line.startswith("#") for word in line.split())
-
-
-def words(recorded: pl.DataFrame, *, leave_out: Collection[str] = ()) -> pl.DataFrame:
+def words(recorded: pl.DataFrame, *, leave_out: Collection[str] = (), language: str = "en") -> pl.DataFrame:
     """Every word of every line, without stop words.
 
-    In: `Tables.lines` (date, text); `leave_out`, further stop words from the writer's settings. Out: date (Date), word
-    (String), a row per occurrence, in the order of the lines. A word is a run of letters of any script, lower-cased,
-    without a final 's. Words of `stop_words` and `leave_out`, and single letters, are excluded. In a script without
-    spaces between words, a whole phrase counts as one word.
+    In: `Tables.lines` (date, text); `leave_out`, further stop words from the writer's settings; `language`, the code of
+    the journal's language. Out: date (Date), word (String), a row per occurrence, in the order of the lines. A word is
+    a run of letters of any script, lower-cased, without a final 's. The stop words of the language of each line
+    (`stop_words`), `leave_out`, and single letters are excluded. In a script without spaces between words, a whole
+    phrase counts as one word.
 
     >>> recorded = pl.DataFrame({"date": [dt.date(2025, 3, 14)], "text": ["The baker’s bread, and Čas 12."]})
     >>> words(recorded, leave_out=["Čas"]).get_column("word").to_list()
     ['baker', 'bread']
     """
-    excluded = list(stop_words() | _normalised(leave_out))
     word = pl.col("word")
-    return (
-        recorded.select("date", _normal_form(pl.col("text")).str.extract_all(_WORD).alias("word"))
+    written = (
+        recorded.with_row_index("line")
+        .select("line", "date", _normal_form(pl.col("text")).str.extract_all(_WORD).alias("word"))
         .explode("word")
-        .filter(~word.is_in(excluded))
+        .filter(word.is_not_null())
+    )
+    is_left_out = stop_words.is_stop_word() | word.is_in(list(_normalised(leave_out)))
+    return (
+        stop_words.with_language(written, language=language)
+        .filter(~is_left_out)
         .with_columns(word.str.replace(r"'s$", ""))
-        .filter(word.is_not_null(), word.str.len_chars() > 1, ~word.is_in(excluded))
+        .filter(word.str.len_chars() > 1, ~is_left_out)
+        .select("date", "word")
     )
 
 
@@ -89,14 +85,15 @@ def compared(
     first: dt.date,
     last: dt.date,
     leave_out: Collection[str] = (),
+    language: str = "en",
     prior_words: float | None = None,
 ) -> pl.DataFrame:
     """The words of a span of days, compared with those of all other days.
 
     In: `Tables.lines` (date, text), up to the last day of interest; `first` and `last`, the ends of the span, both
-    inclusive; `leave_out` as in `words`; `prior_words`, a0. The default a0 is the number of words in the span, so the
-    prior and the span have equal weight (our choice). Out: `WORDS`, a row per word of the span, by z from the highest,
-    ties by word:
+    inclusive; `leave_out` and `language` as in `words`; `prior_words`, a0. The default a0 is the number of words in the
+    span, so the prior and the span have equal weight (our choice). Out: `WORDS`, a row per word of the span, by z from
+    the highest, ties by word:
 
     - word, count (Int64, in the span), days (Int64, days of the span with the word), rest (Int64, on all other days)
     - log_odds, z (Float64, as above; null where other days have no words to compare with)
@@ -110,7 +107,7 @@ def compared(
     ...     "word", "count", "rest", pl.col("z").round(2), "new").rows()
     [('frost', 3, 0, 1.67, True), ('paper', 1, 2, -0.99, False)]
     """
-    written = words(recorded, leave_out=leave_out)
+    written = words(recorded, leave_out=leave_out, language=language)
     inside = pl.col("date").is_between(first, last)
     counts = written.group_by("word").agg(
         inside.sum().cast(pl.Int64).alias("count"),

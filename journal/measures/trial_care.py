@@ -13,7 +13,8 @@ from collections.abc import Iterable, Sequence
 import polars as pl
 
 from journal import lots
-from journal.measures import low_stretches, trial_interruption
+from journal.language.spoken import spoken
+from journal.measures import care_words, low_stretches, trial_interruption
 from journal.settings import Trial
 
 CARE_WORDS: dict[str, tuple[str, ...]] = {
@@ -44,23 +45,33 @@ CARE_WORDS: dict[str, tuple[str, ...]] = {
         "whiskey", "whisky", "wine",
     ),
 }  # fmt: skip
-"""English words by what they are about. A word is found with an ending: "pills", "fasted", "diets"."""
+"""English words by what they are about. A word is found with an ending: "pills", "fasted", "diets".
+German ones: `care_words`."""
 
 _ENDINGS = "(?:s|es|ed|ing)?"
 _SPACES = re.compile(r"[\W_]+")
 
 
 def needs_care(*texts: str) -> tuple[str, ...]:
-    """The words in a plan that ask for care, as they stand in `CARE_WORDS`; empty for a plan without one.
+    """The words in a plan that ask for care; empty for a plan without one.
 
-    `texts` are the question, and the key and name of the habit. Case, hyphens and underscores do not matter. A word
-    within another one is not found: "fast" is not in "breakfast".
+    English ones as they stand in `CARE_WORDS`, German ones as they stand in the plan. `texts` are the question, and the
+    key and name of the habit. Case, hyphens and underscores do not matter. An English word within another one is not
+    found: "fast" is not in "breakfast".
 
     >>> needs_care("Do I sleep better without my pills?", "evening-pills"), needs_care("Walk before breakfast?")
     (('pill',), ())
     """
-    plain = " ".join(_SPACES.sub(" ", text.lower()).strip() for text in texts)
-    return tuple(word for words in CARE_WORDS.values() for word in words if _found(word, plain))
+    written, language = " ".join(_SPACES.sub(" ", text).strip() for text in texts), spoken().code
+    plain, left_out = written.lower(), care_words.MEANS_ELSE.get(language, frozenset())
+    english = [word for words in CARE_WORDS.values() for word in words if word not in left_out and _found(word, plain)]
+    german = care_words.german(written, language=language)
+    # Words of both languages, such as "Insulin", are named once.
+    if language == "de":
+        english = [word for word in english if not any(_found(word, other.lower()) for other in german)]
+    else:
+        german = [word for word in german if not any(_found(other, word.lower()) for other in english)]
+    return (*english, *german)
 
 
 def _found(word: str, plain: str) -> bool:

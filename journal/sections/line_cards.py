@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import polars as pl
 
 from journal.frames import Row
-from journal.language.catalogue import N_, _, _n
+from journal.language.catalogue import N_, _, _n, _p
 from journal.measures import distinctive_words
 from journal.measures import lines as written
 from journal.periods import Period, PeriodKind
@@ -21,7 +21,6 @@ from journal.wording import dates
 if TYPE_CHECKING:
     from journal import Journal
 
-_LABELS = {"memory": N_("To remember"), "note": N_("Note")}
 
 FREQUENT_Z, FREQUENT_DAYS, MOST_WORDS = 1.96, 3, 8
 """A word is shown if its z reaches the two-sided 5 % level (of each word by itself) on at least three days of use. The
@@ -90,8 +89,14 @@ def _with_day(rows: pl.DataFrame) -> list[tuple[str, str]]:
 
 def line(kind: str, text: object) -> Html:
     """One line. A memory or note has a label in front."""
-    label = tag("span", f"{_(_LABELS[kind])} ", class_="label") if kind in _LABELS else None
-    return tag("span", label, text, class_=f"line {kind}")
+    label = _label(kind)
+    return tag("span", tag("span", f"{label} ", class_="label") if label else None, text, class_=f"line {kind}")
+
+
+def _label(kind: str) -> str:
+    if kind == "memory":
+        return _p("label of a line", "To remember")
+    return _("Note") if kind == "note" else ""
 
 
 def words_of(recorded: pl.DataFrame, period: Period, settings: Settings) -> Html:
@@ -100,7 +105,13 @@ def words_of(recorded: pl.DataFrame, period: Period, settings: Settings) -> Html
     In: `Tables.lines`. Lines after the period are ignored.
     """
     until = recorded.filter(pl.col("date") <= period.last)
-    words = distinctive_words.compared(until, first=period.first, last=period.last, leave_out=settings.lines.stop_words)
+    words = distinctive_words.compared(
+        until,
+        first=period.first,
+        last=period.last,
+        leave_out=settings.lines.stop_words,
+        language=settings.language,
+    )
     frequent = words.filter(pl.col("z") >= FREQUENT_Z, pl.col("days") >= FREQUENT_DAYS).head(MOST_WORDS)
     if frequent.is_empty():
         return Html("")

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import journal
-from journal.measures.distinctive_words import compared, standing_out, stop_words, words
+from journal.measures.distinctive_words import compared, standing_out, words
 from tests import journals
 
 FIRST = dt.date(2025, 3, 1)
@@ -100,13 +100,6 @@ def test_stop_words_come_from_the_list_and_the_settings(tmp_path: Path) -> None:
     assert not book.problems
     own = book.settings.lines.stop_words
     assert words(book.tables.lines, leave_out=own).get_column("word").to_list() == ["paper"]
-
-
-def test_the_stop_word_list_is_lower_case_and_unique() -> None:
-    text = Path("journal/measures/stop_words.txt").read_text(encoding="utf-8")
-    listed = [word for line in text.splitlines() if not line.startswith("#") for word in line.split()]
-    assert len(listed) == len(set(listed)) == len(stop_words()) > 300
-    assert all(re.fullmatch("[a-z]+('[a-z]+)?", word) for word in listed)
 
 
 def test_too_few_words_give_no_distinctive_words() -> None:

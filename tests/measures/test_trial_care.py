@@ -10,6 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from journal import lots
+from journal.language.languages import LANGUAGES
+from journal.language.spoken import speaking
 from journal.measures import low_stretches, trial_care
 from journal.measures.sleep import NIGHTS
 from journal.settings import Trial
@@ -45,6 +47,48 @@ LEFT_ALONE = (
     "Plan the day on paper",
     "Call home",
 )
+
+
+GERMAN_ASKED = {
+    "Schlafe ich besser ohne meine Schlaftabletten?": "Schlaftabletten",
+    "Die halbe Dosis Thyroxin an manchen Tagen?": "Thyroxin",
+    "Hilft es, das Frühstück auszulassen? Frühstück-auslassen": "Frühstück auslassen",
+    "Fasten am Montag": "Fasten",
+    "Heilfasten": "Heilfasten",
+    "Weniger Schlaf, mehr Arbeit?": "Weniger Schlaf",
+    "Ist ein Tag ohne Rotwein besser?": "Rotwein",
+    "Das Feierabendbier weglassen": "Feierabendbier",
+    "Was meine Hausärztin verboten hat": "Hausärztin",
+    "Antidepressiva": "Antidepressiva",
+    "blutdruck_messen": "blutdruck",
+    "Physiotherapie": "Physiotherapie",
+    "Vitamin D am Morgen": "Vitamin",
+}
+GERMAN_LEFT_ALONE = (
+    "Hebt ein Abendspaziergang den nächsten Tag?", "Fast jeden Tag gehen", "Spaziergang vor dem Frühstück",
+    "Das Schwein füttern", "Schwarztee statt Kaffee", "Eine Dose Farbe am Tag", "Weinen und lachen", "Zuhause anrufen",
+    "Das Fastnachtskostüm nähen", "Früh aufstehen",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("question", "word"), GERMAN_ASKED.items())
+def test_german_words_that_ask_for_care(question: str, word: str) -> None:
+    with speaking(LANGUAGES["de"]):
+        assert word in trial_care.needs_care(question)
+    assert trial_care.needs_care(question)  # she may plan in German in an English journal
+
+
+@pytest.mark.parametrize("question", GERMAN_LEFT_ALONE)
+def test_german_words_that_do_not(question: str) -> None:
+    with speaking(LANGUAGES["de"]):
+        assert trial_care.needs_care(question) == ()
+
+
+def test_english_plans_are_asked_in_a_german_journal_too() -> None:
+    with speaking(LANGUAGES["de"]):
+        assert trial_care.needs_care("Do I sleep better without my pills?") == ("pill",)
+        assert trial_care.needs_care("Fasting, fast") == ("fasting",)
+    assert trial_care.needs_care("Operation of the press at the joints", "dosen") == ()
 
 
 @pytest.mark.parametrize(("question", "word"), ASKED.items())
