@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from journal.language.catalogue import _p
+from journal.settings import WEEKDAYS
+from journal.wording import dates, numbers
 
 
 def heading(column: str) -> str:
@@ -63,15 +65,7 @@ def _arms() -> dict[str, str]:
 
 
 def _periods() -> dict[str, str]:
-    return {
-        "monday": _p("code", "monday"),
-        "tuesday": _p("code", "tuesday"),
-        "wednesday": _p("code", "wednesday"),
-        "thursday": _p("code", "thursday"),
-        "friday": _p("code", "friday"),
-        "saturday": _p("code", "saturday"),
-        "sunday": _p("code", "sunday"),
-    }
+    return {code: numbers.in_sentence(dates.weekday(place)) for place, code in enumerate(WEEKDAYS)}
 
 
 _CODES = {"state": _states, "unit": _units, "layer": _layers, "arm": _arms, "period": _periods}

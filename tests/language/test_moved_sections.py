@@ -74,7 +74,9 @@ class Drawn:
     """In place of a figure: her own words, and a table with a column of codes."""
 
     key, title, subtitle = "σ", "Σχέδιο", "Κάτω"
-    table = pl.DataFrame({"state": ["missed"], "unit": ["week"], "lag_days": [1], "value": [1.5], "clear": [True]})
+    table = pl.DataFrame(
+        {"state": ["missed"], "unit": ["week"], "period": ["monday"], "lag_days": [1], "value": [1.5], "clear": [True]}
+    )
 
     def svg(self, _size: str) -> str:
         return "<svg></svg>"
@@ -246,7 +248,20 @@ def test_a_chapter_in_german(book: journal.Journal) -> None:
         assert shown(tasks.draw())[0] == "Getan, 1"
         assert day_cards.appointment_chapter(book, book.period("2025-W16")).sentence == "12 Termine an 6 Tagen"
         table = shown(cards.of_frame("Τ", Drawn.table))
-    assert table[2:] == ["Stand", "Einheit", "Tage danach", "Wert", "klar", "nicht getan", "Woche", "1", "1,5", "ja"]
+    assert table[2:] == [
+        "Stand",
+        "Einheit",
+        "Zeitraum",
+        "Tage danach",
+        "Wert",
+        "klar",
+        "nicht getan",
+        "Woche",
+        "Montag",
+        "1",
+        "1,5",
+        "ja",
+    ]
 
 
 def test_her_own_words_stay_in_a_table() -> None:
