@@ -12,7 +12,7 @@ from journal.charts import correlates_chart, links_chart
 from journal.charts.figure import Figure
 from journal.entry import DAY_FIELDS
 from journal.frames import Row
-from journal.language.catalogue import N_, _, _n
+from journal.language.catalogue import N_, _, _n, _p
 from journal.measures import correlates, link_record, link_sentences, links, withheld_links
 from journal.measures.compared_days import compared as compared_days
 from journal.measures.false_discovery import together
@@ -25,7 +25,7 @@ from journal.sections.finding_cards import by_month
 from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
 from journal.tables import Tables
-from journal.wording import dates, numbers, trial_words
+from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -72,7 +72,7 @@ def chapter(book: Journal, period: Period, *, first: dt.date | None = None) -> P
         kept_back = tag("p", left_out, class_="quiet withheld") if left_out else None
         return join([_habit_links(result, page) if result else none, kept_back, more])
 
-    return told("links", _("Links with mood"), title or left_out or _(NO_HABIT), inside)
+    return told("links", _p("chapter of a page", "Links with mood"), title or left_out or _(NO_HABIT), inside)
 
 
 def withheld(book: Journal, first: dt.date, last: dt.date) -> list[WithheldLink]:
@@ -97,10 +97,13 @@ def _by_lot(result: Linked, page: str) -> Html | None:
     pairs = [(row["habit"], row["lag_days"]) for _said, row, _days in result.clear if row["lag_days"] in (0, 1)]
     pairs = pairs or [(habit, 1) for habit in names]
     links = [
-        tag("a", f"{names.get(habit, habit)}, {trial_words.when(lag)}", **_address(f"{habit},mood,{lag}", page))
-        for habit, lag in pairs
+        tag("a", _pair(names.get(habit, habit), lag), **_address(f"{habit},mood,{lag}", page)) for habit, lag in pairs
     ]
     return tag("p", _("Settle it by lot: "), join(links, " · "), class_="by-lot") if links else None
+
+
+def _pair(name: str, lag: int) -> str:
+    return _("{habit}, the day after", habit=name) if lag else _("{habit}, the same day", habit=name)
 
 
 def _address(pair: str, page: str) -> dict[str, str]:
