@@ -72,8 +72,8 @@ def findings(facts: FindingFacts, pages: Iterable[Period]) -> pl.DataFrame:
     In: `Journal.facts`; the periods. Out: `FINDINGS`, a row per sentence, by page and the most
     unusual first, at most `MOST` per page and `MOST_OF_ONE` per measure:
 
-    - page (String, ISO 8601 name of the period), text (the sentence), measure (its name in `duskbook show`, or
-      "energy"), subject (the key of a habit or category, or a part of the measure such as "level")
+    - page (String, ISO 8601 name of the period), text (the sentence, in the spoken language), measure (its name in
+      `duskbook show`, or "energy"), subject (the key of a habit or category, or a part of the measure such as "level")
     - n (Int64: the days, nights, occasions or tasks it is based on), dates (List of Date: those days, or the days on
       which those tasks began), unusualness (Float64, 0.9 to 1: 1 - p)
     - looked_at (Int64), by_chance (Float64): as in `PageFindings`, the same on all rows of a page

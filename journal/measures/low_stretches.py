@@ -89,7 +89,8 @@ def signs(days: pl.DataFrame, nights: pl.DataFrame, *, today: dt.date, low: floa
     - subject ("mood" or "sleep"), from, to (Date, the first and last day in the window), n (Int64, days in the window),
       seen (Int64, how many of them were low, or short), needed (Int64, the least `seen`), dates (List of Date, the low
       or short ones)
-    - text (String, one sentence on these days), threshold, source (String, the published rule and its source)
+    - text (String, one sentence on these days), threshold, source (String, the published rule and its source), in the
+      spoken language
 
     Days without a mood and nights without a record are skipped: they are neither good nor bad. Raises nothing.
 

@@ -243,8 +243,8 @@ def test_german_links_and_trials() -> None:
 def test_german_care_says_what_the_english_says() -> None:
     with speaking(GERMAN):
         mood, sleep = care_signs().rows(named=True)
-    assert mood["text"] == "Die Stimmung war niedrig an 14 der letzten 14 Tage, an denen sie notiert ist."
-    assert sleep["text"] == "Der Schlaf dauerte weniger als 7 Stunden in 28 der letzten 28 Nächte, die notiert sind."
+    assert mood["text"] == "Die Stimmung war niedrig an 14 der letzten 14 Tage, an denen sie notiert wurde."
+    assert sleep["text"] == "Der Schlaf dauerte weniger als 7 Stunden in 28 der letzten 28 Nächte, die notiert wurden."
     assert "mindestens zwei Wochen" in mood["threshold"] and "7 Stunden" in sleep["threshold"]
     assert all(name in mood["source"] for name in ("ICD-11", "DSM-5", "NG222 (2022)"))
     assert all(name in sleep["source"] for name in ("Watson", "11, 591–592", "Hirshkowitz", "1, 40–43"))

@@ -37,6 +37,7 @@ from journal.sections import (
     cards,
     care_box,
     challenge_cards,
+    column_headings,
     day_cards,
     finding_cards,
     habit_cards,
@@ -262,6 +263,13 @@ def test_a_chapter_in_german(book: journal.Journal) -> None:
         "1,5",
         "ja",
     ]
+
+
+def test_each_column_of_a_figure_has_a_heading() -> None:
+    columns = {column for module in CHARTS for column in getattr(module, "_COLUMNS", ())}
+    assert len(columns) > 25
+    with speaking(PSEUDO):
+        assert_of_the_catalogue([column_headings.heading(column) for column in sorted(columns)])
 
 
 def test_her_own_words_stay_in_a_table() -> None:
