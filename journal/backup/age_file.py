@@ -26,8 +26,11 @@ from cryptography.hazmat.primitives.hashes import SHA256
 from cryptography.hazmat.primitives.kdf.hkdf import HKDF
 from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
 
+from journal.backup import archive
 from journal.backup.archive import ByteSource, ByteTarget
 from journal.errors import BackupError
+from journal.language import digits
+from journal.language.catalogue import _
 
 BEGINNING = b"age-encryption.org/v1\n"
 WORK = 18
@@ -38,7 +41,6 @@ MOST_WORK = 20
 _CHUNK: Final = 65_536
 _TAG, _NONCE, _KEY, _SALT = 16, 16, 16, 16
 _HEADER_LIMIT = 256
-_ANOTHER = "take another copy of the backup"
 _HEADER = re.compile(
     rb"(age-encryption\.org/v1\n-> scrypt ([A-Za-z0-9+/]{22}) ([1-9][0-9]?)\n([A-Za-z0-9+/]{43})\n---) "
     rb"([A-Za-z0-9+/]{43})\n"
@@ -115,14 +117,18 @@ class AgeReader:
         begin = source.read(_HEADER_LIMIT)
         found = _HEADER.match(begin)
         if found is None and _FOR_A_KEY.match(begin):
-            raise BackupError(f"{told} is encrypted for a key and not with a password; decrypt it with its key first")
+            raise BackupError(
+                _("{told} is encrypted for a key and not with a password; decrypt it with its key first", told=told)
+            )
         parts = [_decoded(found[group]) for group in (2, 4, 5)] if found is not None else []
         if found is None or None in parts:
-            raise BackupError(f"{told} is damaged or cut off at its beginning; {_ANOTHER}")
+            raise BackupError(
+                _("{told} is damaged or cut off at its beginning; take another copy of the backup", told=told)
+            )
         salt, wrapped, total = (part or b"" for part in parts)
         key = _file_key(password, salt, int(found[3]), wrapped, told)
         if not hmac.compare_digest(_header_sum(key, found[1]), total):
-            raise BackupError(f"{told} is damaged at its beginning; {_ANOTHER}")
+            raise BackupError(_("{told} is damaged at its beginning; take another copy of the backup", told=told))
         self._ahead = begin[found.end() :]
         nonce = self._taken(_NONCE)
         self._cipher = ChaCha20Poly1305(_derived(key, nonce, b"payload"))
@@ -142,9 +148,11 @@ class AgeReader:
         try:
             data = self._cipher.decrypt(_chunk_nonce(self._number, self._is_over), chunk, None)
         except (InvalidTag, ValueError):
-            raise BackupError(f"{self._told} is damaged or cut off; {_ANOTHER}") from None
+            raise BackupError(
+                _("{told} is damaged or cut off; take another copy of the backup", told=self._told)
+            ) from None
         if not data and self._number:
-            raise BackupError(f"{self._told} is damaged at its end; {_ANOTHER}")
+            raise archive.damaged_at_end(self._told)
         self._number += 1
         return data
 
@@ -160,13 +168,16 @@ class AgeReader:
 
 def _file_key(password: str, salt: bytes, work: int, wrapped: bytes, told: str) -> bytes:
     if work > MOST_WORK:
-        raise BackupError(f"{told} asks for more than 1 GB of memory to try a password, which is not done")
+        raise BackupError(_("{told} asks for more than 1 GB of memory to try a password, which is not done", told=told))
     try:
         return ChaCha20Poly1305(_password_key(password, salt, work)).decrypt(bytes(12), wrapped, None)
     except InvalidTag:
         raise BackupError(
-            f"the password is wrong: it does not open {told}; if it is the right one, the file is damaged at its "
-            "beginning"
+            _(
+                "the password is wrong: it does not open {told}; if it is the right one, the file is damaged at its "
+                "beginning",
+                told=told,
+            )
         ) from None
 
 
@@ -176,7 +187,10 @@ def _password_key(password: str, salt: bytes, work: int) -> bytes:
         return Scrypt(salt=label + salt, length=32, n=1 << work, r=8, p=1).derive(password.encode())
     except MemoryError:
         raise BackupError(
-            f"there is not enough memory for a password, {1 << work >> 10} MB; close other programs"
+            _(
+                "there is not enough memory for a password, {count} MB; close other programs",
+                count=digits.number(1 << work >> 10),
+            )
         ) from None
 
 

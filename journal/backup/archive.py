@@ -13,6 +13,8 @@ from typing import Protocol
 
 from journal.backup import manifest
 from journal.errors import BackupError
+from journal.language import digits
+from journal.language.catalogue import _
 
 BLOCK = 512
 RECORD = 20 * BLOCK
@@ -29,7 +31,6 @@ _MODIFIED = 315_532_800  # 1980-01-01 UTC: programs warn of a file from 1970, an
 _NAME_BYTES = 100
 _PAX_LIMIT = 16 * BLOCK  # a path has at most 4096 bytes where programs run
 _FILE, _PAX = b"0", b"x"
-_ANOTHER = "take another copy of the backup"
 
 
 class ByteSource(Protocol):
@@ -75,13 +76,23 @@ def write(out: ByteTarget, files: Iterable[tuple[str, int, Iterable[bytes]]], di
     """
     text = manifest.text(digests)
     if len(digests) > manifest.FILE_LIMIT or len(text) > manifest.SIZE_LIMIT:
-        raise _is_too_much(f"{manifest.FILE_LIMIT:,} files")
+        raise BackupError(
+            _(
+                "the journal has more than a backup takes, {count} files; move what is not the journal's out of it",
+                count=digits.number(manifest.FILE_LIMIT),
+            )
+        )
     total = 0
     written = _put(out, header(manifest.NAME, len(text)), text, padding(len(text)))
     for path, size, chunks in files:
         total += size
         if total > SIZE_LIMIT:
-            raise _is_too_much(f"{SIZE_LIMIT:,} bytes")
+            raise BackupError(
+                _(
+                    "the journal has more than a backup takes, {count} bytes; move what is not the journal's out of it",
+                    count=digits.number(SIZE_LIMIT),
+                )
+            )
         written += _put(out, header(manifest.TOP + path, size))
         digest, length = hashlib.sha256(), 0
         for chunk in chunks:
@@ -94,10 +105,6 @@ def write(out: ByteTarget, files: Iterable[tuple[str, int, Iterable[bytes]]], di
             raise MismatchError(path)
         written += _put(out, padding(size))
     return written + _put(out, bytes(2 * BLOCK + -(written + 2 * BLOCK) % RECORD))
-
-
-def _is_too_much(limit: str) -> BackupError:
-    return BackupError(f"the journal has more than a backup takes, {limit}; move what is not the journal's out of it")
 
 
 def _put(out: ByteTarget, *parts: bytes) -> int:
@@ -131,7 +138,9 @@ class BackupReader:
             self._expect(padding(size), manifest.NAME)
             self.digests = manifest.parse(text)
         except ValueError:
-            raise BackupError(f"{told} is damaged in its manifest; {_ANOTHER}") from None
+            raise BackupError(
+                _("{told} is damaged in its manifest; take another copy of the backup", told=told)
+            ) from None
 
     def files(self) -> Iterator[tuple[str, Iterator[bytes]]]:
         """Yield each file once: its path in the journal, and its bytes, which count only when the next one comes."""
@@ -140,19 +149,24 @@ class BackupReader:
             size = self._size(path)
             total += size
             if total > SIZE_LIMIT:
-                raise BackupError(f"{self._told} has more than {SIZE_LIMIT:,} bytes of files, which are not restored")
+                raise BackupError(
+                    _(
+                        "{told} has more than {count} bytes of files, which are not restored",
+                        told=self._told,
+                        count=digits.number(SIZE_LIMIT),
+                    )
+                )
             digest = hashlib.sha256()
             chunks = self._chunks(size, digest.update)
             yield path, chunks
-            for _ in chunks:
+            for _chunk in chunks:
                 pass
             if digest.hexdigest() != expected:
                 raise self._is_damaged(path)
             self._expect(padding(size), path)
         rest = 2 * BLOCK + -(self._length + 2 * BLOCK) % RECORD
-        self._expect(bytes(rest), "its end")
-        if self._source.read(1):
-            raise self._is_damaged("its end")
+        if self._exactly(rest) != bytes(rest) or self._source.read(1):
+            raise damaged_at_end(self._told)
 
     def _size(self, path: str) -> int:
         """Read what stands before a file. Return its size."""
@@ -183,17 +197,31 @@ class BackupReader:
         while left:
             part = self._source.read(min(left, CHUNK))
             if not part:
-                raise BackupError(f"{self._told} is cut off: it ends before its last file; {_ANOTHER}")
+                raise BackupError(
+                    _(
+                        "{told} is cut off: it ends before its last file; take another copy of the backup",
+                        told=self._told,
+                    )
+                )
             parts.append(part)
             left -= len(part)
         self._length += size
         return parts[0] if len(parts) == 1 else b"".join(parts)
 
     def _is_none(self) -> BackupError:
-        return BackupError(f'{self._told} is no backup of a journal; name a file that "duskbook backup" wrote')
+        return BackupError(
+            _('{told} is no backup of a journal; name a file that "duskbook backup" wrote', told=self._told)
+        )
 
     def _is_damaged(self, path: str) -> BackupError:
-        return BackupError(f"{self._told} is damaged at {path}; {_ANOTHER}")
+        return BackupError(
+            _("{told} is damaged at {path}; take another copy of the backup", told=self._told, path=path)
+        )
+
+
+def damaged_at_end(told: str) -> BackupError:
+    """The error of a backup, called `told`, with other bytes than it should have behind its last file."""
+    return BackupError(_("{told} is damaged at its end; take another copy of the backup", told=told))
 
 
 def _pax_record(name: bytes) -> bytes:

@@ -19,6 +19,8 @@ from journal.errors import Problem
 from journal.folder import history, plain_file, private_folder
 from journal.folder.folder_walk import FolderWalk, is_text, shown, unreadable
 from journal.folder.page_versions import FileState
+from journal.language import digits
+from journal.language.catalogue import _
 
 _PLAIN_NAME = re.compile(r"[^.].*", re.DOTALL)
 _YEAR = re.compile(r"[0-9]{4}")
@@ -68,7 +70,7 @@ def chunks(folder: Path, path: str, size: int) -> Iterator[bytes]:
     with os.fdopen(handle, "rb", buffering=0) as file:
         mode = os.fstat(handle).st_mode
         if not stat.S_ISREG(mode):
-            raise OSError(22, f"it is {plain_file.irregular(mode)}", path)
+            raise OSError(22, _("it is {kind}", kind=plain_file.irregular(mode)), path)
         while chunk := file.read(size):
             yield chunk
 
@@ -81,16 +83,21 @@ def _take(walk: FolderWalk, entry: os.DirEntry[str], path: str, states: dict[str
         status = entry.stat(follow_symlinks=False)
         if entry.is_symlink():
             if not entry.is_dir():  # of a folder, the walk tells
-                _leave_out(walk, path, "a link", "put what it leads to in its place")
+                _leave_out(walk, path, _("a link"), _("put what it leads to in its place"))
         elif stat.S_ISDIR(status.st_mode):
             if entry.name[-5:].lower() == ".toml":
-                _leave_out(walk, path, "a folder that is named like a page", "give it another name")
+                _leave_out(walk, path, _("a folder that is named like a page"), _("give it another name"))
         elif not stat.S_ISREG(status.st_mode):
-            _leave_out(walk, path, plain_file.irregular(status.st_mode), "move it out of the journal")
+            _leave_out(walk, path, plain_file.irregular(status.st_mode), _("move it out of the journal"))
         elif not is_text(entry.name):
-            _leave_out(walk, path, "a name that is not UTF-8", "give it another name")
+            _leave_out(walk, path, _("a name that is not UTF-8"), _("give it another name"))
         elif status.st_size > FILE_SIZE_LIMIT:
-            _leave_out(walk, path, f"more than {FILE_SIZE_LIMIT:,} bytes", "move it out of the journal")
+            _leave_out(
+                walk,
+                path,
+                _("more than {count} bytes", count=digits.number(FILE_SIZE_LIMIT)),
+                _("move it out of the journal"),
+            )
         elif not os.access(entry.path, os.R_OK):
             _leave_out(walk, path, *unreadable(PermissionError()))
         else:
@@ -103,7 +110,12 @@ def _take(walk: FolderWalk, entry: os.DirEntry[str], path: str, states: dict[str
 
 def left_out(path: str, got: str, remedy: str) -> Problem:
     """Return the problem of a file that is not in the backup."""
-    return Problem(path=shown(path), expected="a plain file", got=f"{got}, which is not in the backup", remedy=remedy)
+    return Problem(
+        path=shown(path),
+        expected=_("a plain file"),
+        got=_("{got}, which is not in the backup", got=got),
+        remedy=remedy,
+    )
 
 
 def _leave_out(walk: FolderWalk, path: str, got: str, remedy: str) -> None:
@@ -126,7 +138,12 @@ def _of_history(walk: FolderWalk, folder: Path) -> dict[str, FileState]:
         return found
     except OSError as error:
         got, remedy = unreadable(error)
-        walk.report(history.NAME, "a folder of Duskbook's own", f"{got}, and not all of it is in the backup", remedy)
+        walk.report(
+            history.NAME,
+            _("a folder of Duskbook's own"),
+            _("{got}, and not all of it is in the backup", got=got),
+            remedy,
+        )
     return found
 
 

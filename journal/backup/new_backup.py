@@ -24,6 +24,8 @@ from journal.folder import ownership
 from journal.folder.file_names import SETTINGS_NAME
 from journal.folder.folder_walk import unreadable
 from journal.folder.locking import write_lock
+from journal.language.catalogue import _
+from journal.language.system_errors import reason
 
 _ATTEMPTS = 10
 _DAY_SECONDS = 86_400
@@ -72,7 +74,9 @@ def write(folder: Path, target: Path, *, replace: bool = False, password: str | 
             with contextlib.suppress(FileNotFoundError):
                 os.unlink(temp_path)  # noqa: PTH108
     except OSError as error:
-        raise BackupError(f'"{target}" cannot be written ({error.strerror or error}); name another place') from None
+        raise BackupError(
+            _('"{path}" cannot be written ({reason}); name another place', path=target, reason=reason(error))
+        ) from None
     return NewBackup(target, size, summary.of(digests), tuple(left_out))
 
 
@@ -80,18 +84,22 @@ def refuse_place(folder: Path, target: Path, replace: bool) -> None:
     """Raise BackupError if no backup of a journal can be written to this file."""
     target = Path(os.path.realpath(target))
     if target.is_relative_to(os.path.realpath(folder)):
-        raise BackupError(f'"{target}" is in the journal itself; name a place outside, best on another disk')
+        raise BackupError(
+            _('"{path}" is in the journal itself; name a place outside, best on another disk', path=target)
+        )
     if not target.parent.is_dir():
-        raise BackupError(f'there is no folder "{target.parent}"; name one that is there')
+        raise BackupError(_('there is no folder "{path}"; name one that is there', path=target.parent))
     if os.path.lexists(target):
         if not stat.S_ISREG(target.lstat().st_mode):
-            raise BackupError(f'"{target}" is no file; name a file or a folder')
+            raise BackupError(_('"{path}" is no file; name a file or a folder', path=target))
         if not replace:
             raise _is_there(target)
 
 
 def _is_there(target: Path) -> BackupError:
-    return BackupError(f'"{target}" is there already and stays as it is; name another file, or add --yes to replace it')
+    return BackupError(
+        _('"{path}" is there already and stays as it is; name another file, or add --yes to replace it', path=target)
+    )
 
 
 def _filled(file: BinaryIO, folder: Path, seal: Seal | None) -> tuple[dict[str, str], list[Problem]]:
@@ -100,7 +108,7 @@ def _filled(file: BinaryIO, folder: Path, seal: Seal | None) -> tuple[dict[str, 
     Begins again when a file is changed meanwhile.
     """
     path = ""
-    for _ in range(_ATTEMPTS):
+    for _attempt in range(_ATTEMPTS):
         file.seek(0)
         file.truncate()
         try:
@@ -110,7 +118,9 @@ def _filled(file: BinaryIO, folder: Path, seal: Seal | None) -> tuple[dict[str, 
             return filled
         except MismatchError as error:
             path = str(error)
-    raise BackupError(f'"{folder / path}" changes while it is read; end what writes to it, and back up again')
+    raise BackupError(
+        _('"{path}" changes while it is read; end what writes to it, and back up again', path=folder / path)
+    )
 
 
 def _fill(out: ByteTarget, folder: Path) -> tuple[dict[str, str], list[Problem]]:
@@ -129,13 +139,16 @@ def _fill(out: ByteTarget, folder: Path) -> tuple[dict[str, str], list[Problem]]
         others, more = _read(folder, later)
         if SETTINGS_NAME not in texts:
             raise BackupError(
-                f'"{folder / SETTINGS_NAME}" cannot be read as a plain file, and without it no backup could be '
-                "restored; put the file itself in its place"
+                _(
+                    '"{path}" cannot be read as a plain file, and without it no backup could be restored; put the file '
+                    "itself in its place",
+                    path=folder / SETTINGS_NAME,
+                )
             )
         known |= others
         unread = set(later) - others.keys()
         files = texts | {path: known[path] for path in found.others if path not in unread}
-        digests = {path: digest for path, (_, digest) in files.items()}
+        digests = {path: digest for path, (_size, digest) in files.items()}
         archive.write(out, _files(folder, files, len(texts), locked), digests)
     return digests, sorted([*found.left_out, *lost, *more])
 
@@ -162,7 +175,7 @@ def _files(
     folder: Path, files: Mapping[str, tuple[int, str]], texts: int, locked: contextlib.ExitStack
 ) -> Iterator[tuple[str, int, Iterator[bytes]]]:
     """Yield each file. Behind the texts, the lock is given back."""
-    for number, (path, (size, _)) in enumerate(files.items()):
+    for number, (path, (size, _digest)) in enumerate(files.items()):
         if number == texts:
             locked.close()
         yield path, size, _chunks(folder, path)
@@ -189,13 +202,15 @@ def _read_back(path: Path, target: Path, digests: dict[str, str], password: str 
     try:
         with path.open("rb") as file:
             reader = opened_backup.reader(file, password, f'"{target}"')
-            for _ in reader.files():
+            for _file in reader.files():
                 pass
         is_same = reader.digests == digests
     except BackupError:
         is_same = False
     if not is_same:
-        raise BackupError(f'"{target}" is not what was written when it is read back; name a place on another disk')
+        raise BackupError(
+            _('"{path}" is not what was written when it is read back; name a place on another disk', path=target)
+        )
 
 
 def _place(temp_path: str, target: Path, replace: bool) -> None:

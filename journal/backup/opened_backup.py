@@ -11,6 +11,8 @@ from journal.backup.age_file import BEGINNING, AgeReader
 from journal.backup.archive import BackupReader
 from journal.errors import BackupError
 from journal.folder import plain_file
+from journal.language.catalogue import _
+from journal.language.system_errors import reason
 
 
 def is_encrypted(source: Path) -> bool:
@@ -25,7 +27,9 @@ def opened(source: Path) -> Iterator[BinaryIO]:
     try:
         file = plain_file.opened(source)
     except OSError as error:
-        raise BackupError(f'"{source}" cannot be read ({error.strerror or error}); name a backup') from None
+        raise BackupError(
+            _('"{path}" cannot be read ({reason}); name a backup', path=source, reason=reason(error))
+        ) from None
     with file:
         yield file
 
@@ -41,7 +45,7 @@ def reader(file: BinaryIO, password: str | None, told: str) -> BackupReader:
     if not is_sealed:
         return BackupReader(source, told)
     if password is None:
-        raise BackupError(f"{told} is encrypted; it needs its password")
+        raise BackupError(_("{told} is encrypted; it needs its password", told=told))
     return BackupReader(AgeReader(source, password, told), told)
 
 
@@ -55,4 +59,6 @@ class _Source:
         try:
             return self._file.read(size)
         except OSError as error:
-            raise BackupError(f"{self._told} cannot be read ({error.strerror}); take another copy of it") from None
+            raise BackupError(
+                _("{told} cannot be read ({reason}); take another copy of it", told=self._told, reason=reason(error))
+            ) from None

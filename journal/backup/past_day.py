@@ -12,10 +12,11 @@ import msgspec
 from journal import periods
 from journal.backup.new_files import write_new
 from journal.errors import BackupError
-from journal.folder import discover, file_names, history, write_refusals
+from journal.folder import check_settings, discover, file_names, history
 from journal.folder.history_records import PageState
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, UNDATED
+from journal.language.catalogue import _
 from journal.settings import Settings
 
 _FIXED = {SETTINGS: discover.SETTINGS_NAME, UNDATED: discover.UNDATED_NAME}
@@ -55,17 +56,42 @@ def put(folder: Path, day: dt.date, *, now: dt.datetime) -> PastDay:
     """
     basis = OpenedFiles(folder).basis
     if basis.other_format is not None:
-        words = write_refusals.other_words(basis.other_format)
-        raise BackupError(f"this {words}, or leave --as-of out to restore it whole")
+        raise _of_other_format(basis.other_format)
     settings = basis.settings
     pages = _pages(folder)
     moments = [state.moment for page in pages for state in page.states]
     if not moments:
-        raise BackupError("the backup has no earlier states of its pages; leave --as-of out")
+        raise BackupError(_("the backup has no earlier states of its pages; leave --as-of out"))
     first, last = (periods.day_of(moment, settings) for moment in (min(moments), max(moments)))
     if day < first:
-        raise BackupError(f"states of pages are kept from {first} to {last} only; write a day from {first} on")
+        raise BackupError(
+            _(
+                "states of pages are kept from {first} to {last} only; write a day from {first} on",
+                first=first,
+                last=last,
+            )
+        )
     return PastDay() if day >= last else _put_all(folder, pages, day, settings, now)
+
+
+def _of_other_format(other_format: int) -> BackupError:
+    known = check_settings.FORMAT
+    text = (
+        _(
+            "this journal has format {other}, and this Duskbook knows format {known}: it reads what it can and saves "
+            "nothing; get a newer one, or leave --as-of out to restore it whole",
+            other=other_format,
+            known=known,
+        )
+        if other_format > known
+        else _(
+            "this journal has format {other}, and this Duskbook knows format {known}: it reads what it can and saves "
+            'nothing; bring it there with "duskbook upgrade", or leave --as-of out to restore it whole',
+            other=other_format,
+            known=known,
+        )
+    )
+    return BackupError(text)
 
 
 def _put_all(folder: Path, pages: Sequence[_PastPage], day: dt.date, settings: Settings, now: dt.datetime) -> PastDay:

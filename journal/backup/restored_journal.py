@@ -24,6 +24,9 @@ from journal.backup.summary import BackupSummary
 from journal.errors import BackupError
 from journal.folder import history, ownership
 from journal.folder.file_names import SETTINGS_NAME
+from journal.language import digits
+from journal.language.catalogue import _
+from journal.language.system_errors import reason
 
 _OF_HISTORY = re.compile(rf"{re.escape(history.NAME)}/(?:[0-9]{{4}}/)?[^./][^/]*", re.DOTALL)
 _DAY_SECONDS = 86_400
@@ -76,19 +79,23 @@ def refuse_place(folder: Path) -> None:
     real = Path(os.path.realpath(folder))
     try:
         if not real.parent.is_dir():
-            raise BackupError(f'there is no folder "{real.parent}"; name one that is there')
+            raise BackupError(_('there is no folder "{path}"; name one that is there', path=real.parent))
         if not os.path.lexists(real):
             return
         if not real.is_dir():
-            raise BackupError(f'"{folder}" is a file; name a folder to make, e.g. "restored"')
+            raise BackupError(_('"{path}" is a file; name a folder to make, e.g. "restored"', path=folder))
         if next(real.iterdir(), None) is not None:
-            raise BackupError(f'"{folder}" has files, which stay as they are; name a new folder, e.g. "restored"')
+            raise BackupError(
+                _('"{path}" has files, which stay as they are; name a new folder, e.g. "restored"', path=folder)
+            )
     except OSError as error:
         raise _not_written(folder, error) from None
 
 
 def _not_written(folder: Path, error: OSError) -> BackupError:
-    return BackupError(f'folder "{folder}" cannot be written ({error.strerror or error}); name another')
+    return BackupError(
+        _('folder "{path}" cannot be written ({reason}); name another', path=folder, reason=reason(error))
+    )
 
 
 @contextlib.contextmanager
@@ -121,28 +128,47 @@ def _sweep(real: Path) -> None:
 def _refuse_full(parent: Path, size: int, folder: Path) -> None:
     if shutil.disk_usage(parent).free < size:
         raise BackupError(
-            f'there is no room for "{folder}": the backup has {size:,} bytes; name a place on another disk'
+            _(
+                'there is no room for "{path}": the backup has {count} bytes; name a place on another disk',
+                path=folder,
+                count=digits.number(size),
+            )
         )
 
 
 def _put(reader: BackupReader, top: Path, told: str, folder: Path) -> None:
     """Write every file of a backup below a new folder. Nothing there is overwritten."""
     if SETTINGS_NAME not in reader.digests:
-        raise BackupError(f"{told} is no backup of a journal: it has no {SETTINGS_NAME}; name another")
+        raise BackupError(
+            _("{told} is no backup of a journal: it has no {path}; name another", told=told, path=SETTINGS_NAME)
+        )
     for path in reader.digests:
         if not _is_own(path):
-            raise BackupError(f'{told} has the file "{path}", which no backup of Duskbook has; nothing is restored')
+            raise BackupError(
+                _(
+                    '{told} has the file "{path}", which no backup of Duskbook has; nothing is restored',
+                    told=told,
+                    path=path,
+                )
+            )
     for path, chunks in reader.files():
         try:
             write_new(top, path, chunks)
         except (FileExistsError, NotADirectoryError):
             raise BackupError(
-                f'two files of {told} have one name where "{folder}" is, that of "{path}"; '
-                "name a folder on a drive that tells upper from lower case"
+                _(
+                    'two files of {told} have one name where "{folder}" is, that of "{path}"; '
+                    "name a folder on a drive that tells upper from lower case",
+                    told=told,
+                    folder=folder,
+                    path=path,
+                )
             ) from None
         except OSError as error:
             if error.errno in (errno.EINVAL, errno.ENAMETOOLONG, errno.EILSEQ):
-                raise BackupError(f'no file can be named "{path}" where "{folder}" is; name another place') from None
+                raise BackupError(
+                    _('no file can be named "{path}" where "{folder}" is; name another place', path=path, folder=folder)
+                ) from None
             raise
 
 

@@ -10,7 +10,7 @@ import datetime as dt
 import re
 import warnings
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -19,11 +19,14 @@ import polars as pl
 from icalendar.prop import vDDDLists
 from recurring_ical_events import CalendarQuery
 
+from journal.calendars import problem_limit
 from journal.calendars.event_text import Cut, Event, cut
 from journal.calendars.local_days import instant, plain, split
 from journal.calendars.recurring_events import LIMIT, ended_before_start, instances
 from journal.errors import Problem, RuleError
 from journal.folder.calendar_files import CalendarFile
+from journal.language import digits
+from journal.language.catalogue import _
 
 APPOINTMENTS: dict[str, Any] = {
     "date": pl.Date,
@@ -44,8 +47,6 @@ REPEATS_A_FILE = 20_000
 
 ZONES_A_FILE = 100
 """The number of time zones of one file's own that are read, a few milliseconds each. A traveller's has a dozen."""
-
-PROBLEMS_A_FILE = 20
 
 _DAY = dt.timedelta(days=1)
 _SOURCE, _EXACT = "X-JOURNAL-SOURCE", "X-JOURNAL-EXACT-SECONDS"
@@ -89,7 +90,7 @@ def appointments(
         _register_zones(cuts, {line for events in series for event in events for line in event.lines}, problems)
         rows = list(_rows(series, first, last, zone, problems))
     frame = pl.DataFrame(sorted(set(rows), key=_order), schema=APPOINTMENTS, orient="row")
-    return frame, list(_limited(problems))
+    return frame, list(problem_limit.limited(problems))
 
 
 def _order(row: tuple[Any, ...]) -> tuple[Any, ...]:
@@ -100,20 +101,23 @@ def _order(row: tuple[Any, ...]) -> tuple[Any, ...]:
 def _register_zones(cuts: list[Cut], lines: set[bytes], problems: list[Problem]) -> None:
     """Register the files' own time zones with icalendar, if any of the lines use them."""
     used = {line for line in lines if b"TZID=zone-" in line}
-    remedy = "name a zone of the tz database, e.g. Europe/Ljubljana"
+    remedy = _("name a zone of the tz database, e.g. Europe/Ljubljana")
     names = {match[0] for line in used for match in _OWN_ZONE.finditer(line)}
     for cut_file in cuts:
         path = cut_file.events[0].path if cut_file.events else ""
         texts = [text for name, text in cut_file.zones.items() if name in names]
         if len(texts) > ZONES_A_FILE:
-            expected, got = f"at most {ZONES_A_FILE} time zones", f"{len(texts):,}; the others are taken as local"
+            expected = _("at most {count} time zones", count=digits.number(ZONES_A_FILE))
+            got = _("{count}; the others are taken as local", count=digits.number(len(texts)))
             problems.append(Problem(path=path, where="VTIMEZONE", expected=expected, got=got, remedy=remedy))
         for text in texts[:ZONES_A_FILE]:
             try:
                 icalendar.Calendar.from_ical(b"BEGIN:VCALENDAR\r\n" + text + b"END:VCALENDAR\r\n")
             except Exception as error:  # a broken zone can raise anything in the library
                 got = _error_text(error)
-                problems.append(Problem(path=path, where="VTIMEZONE", expected="a time zone", got=got, remedy=remedy))
+                problems.append(
+                    Problem(path=path, where="VTIMEZONE", expected=_("a time zone"), got=got, remedy=remedy)
+                )
 
 
 def _series(cuts: list[Cut], first: dt.date, last: dt.date, problems: list[Problem]) -> Iterator[list[Event]]:
@@ -132,8 +136,8 @@ def _series(cuts: list[Cut], first: dt.date, last: dt.date, problems: list[Probl
             yield sorted(events, key=lambda event: event.changed, reverse=True)
     for path, count in counts.items():
         if count > EVENTS_A_FILE:
-            expected, remedy = f"at most {EVENTS_A_FILE:,} events about these days", "export fewer"
-            problems.append(Problem(path=path, expected=expected, got=f"{count:,}", remedy=remedy))
+            expected = _("at most {count} events about these days", count=digits.number(EVENTS_A_FILE))
+            problems.append(Problem(path=path, expected=expected, got=digits.number(count), remedy=_("export fewer")))
 
 
 def _rows(
@@ -146,7 +150,7 @@ def _rows(
         try:
             components = [(event, component) for event in events if (component := _read(event, problems)) is not None]
             calendar = icalendar.Calendar()
-            margin = max((_reach(component) for _, component in components), default=_DAY) + 2 * _DAY
+            margin = max((_reach(component) for _event, component in components), default=_DAY) + 2 * _DAY
             for event, component in components:
                 expanded[events[0].path] += _expand_rules(event, component, first - margin, last + margin, problems)
                 calendar.add_component(component)
@@ -155,12 +159,13 @@ def _rows(
                     yield from _instance(instance, first, last, zone)
         except Exception as error:  # a broken event can raise anything in the library; it affects only itself
             problems.append(
-                _problem(events[0], "an event", _error_text(error), "mend it where it was written, or delete it")
+                _problem(events[0], _("an event"), _error_text(error), _("mend it where it was written, or delete it"))
             )
     for path, count in expanded.items():
         if count > REPEATS_A_FILE:
-            expected, got = f"at most {REPEATS_A_FILE:,} repeats about these days", "more; not all are shown"
-            problems.append(Problem(path=path, expected=expected, got=got, remedy="give the rules an UNTIL"))
+            expected = _("at most {count} repeats about these days", count=digits.number(REPEATS_A_FILE))
+            got = _("more; not all are shown")
+            problems.append(Problem(path=path, expected=expected, got=got, remedy=_("give the rules an UNTIL")))
 
 
 def _read(event: Event, problems: list[Problem]) -> Any:
@@ -168,16 +173,15 @@ def _read(event: Event, problems: list[Problem]) -> Any:
     text = b"\r\n".join([b"BEGIN:VCALENDAR", b"BEGIN:VEVENT", *event.lines, b"END:VEVENT", b"END:VCALENDAR", b""])
     (component,) = icalendar.Calendar.from_ical(text.decode("utf-8", "replace")).walk("VEVENT")
     if "DTSTART" not in component:
-        problems.append(_problem(event, "DTSTART", "none", "give it a start, e.g. DTSTART:20250314T083000"))
+        problems.append(_problem(event, "DTSTART", _("none"), _("give it a start, e.g. DTSTART:20250314T083000")))
         return None
-    broken = {str(name) for name, _ in component.errors}
+    broken = {str(name) for name, _error in component.errors}
     broken |= {name for name in (*_NEEDED, "DTEND", "DURATION") if isinstance(component.get(name), list)}
     for name in broken & {*_NEEDED, *_OPTIONAL}:
         value = next(line.rpartition(b":")[2] for line in event.lines if line.upper().startswith(name.encode()))
         got = f'"{value[:40].decode("utf-8", "replace")}"'
-        problems.append(
-            _problem(event, "one value", got, f"write e.g. {name}:{_EXAMPLES.get(name, '20250314T083000')}", name)
-        )
+        example = f"{name}:{_example(name)}"
+        problems.append(_problem(event, _("one value"), got, _("write e.g. {example}", example=example), name))
     for name in broken - {"RRULE"}:
         component.pop(name, None)
     if broken & set(_NEEDED):
@@ -192,17 +196,19 @@ def _prepare(event: Event, component: Any, problems: list[Problem]) -> None:
     start, end, length = (component.get(name) for name in ("DTSTART", "DTEND", "DURATION"))
     zone = start.params.get("TZID")
     if zone and isinstance(start.dt, dt.datetime) and start.dt.tzinfo is None:
-        remedy = "it is taken as local; name a zone of the tz database, e.g. Europe/Ljubljana"
+        remedy = _("it is taken as local; name a zone of the tz database, e.g. Europe/Ljubljana")
         got = f'"{_title(zone)}"'
         if not any((problem.path, problem.got, problem.where) == (event.path, got, "DTSTART") for problem in problems):
-            problems.append(_problem(event, "a time zone that is known or defined", got, remedy, "DTSTART"))
+            problems.append(_problem(event, _("a time zone that is known or defined"), got, remedy, "DTSTART"))
     if end is not None and plain(end.dt) < plain(start.dt) and instant(end.dt) < instant(start.dt):
         problems.append(
-            _problem(event, "an end after the start", "one before it", "it is taken without an end", "DTEND")
+            _problem(event, _("an end after the start"), _("one before it"), _("it is taken without an end"), "DTEND")
         )
         del component["DTEND"]
     if length is not None and length.dt < dt.timedelta():
-        problems.append(_problem(event, "a length above 0", "one below", "it is taken without an end", "DURATION"))
+        problems.append(
+            _problem(event, _("a length above 0"), _("one below"), _("it is taken without an end"), "DURATION")
+        )
         del component["DURATION"]
     elif length is not None and end is None and isinstance(start.dt, dt.datetime) and length.dt.seconds:
         component[_EXACT] = str(length.dt.seconds)
@@ -230,7 +236,7 @@ def _expand_rules(event: Event, component: Any, first: dt.date, last: dt.date, p
             has_start |= not ended_before_start(text, start)
         except RuleError as error:
             problems.append(
-                _problem(event, "a rule that can be followed", str(error), "its first day is shown", "RRULE")
+                _problem(event, _("a rule that can be followed"), str(error), _("its first day is shown"), "RRULE")
             )
             has_start = True
     if texts and not has_start:
@@ -238,8 +244,12 @@ def _expand_rules(event: Event, component: Any, first: dt.date, last: dt.date, p
     if starts:
         _add_dates(component, "RDATE", sorted(starts))
     if len(starts) > LIMIT:
-        raise RuleError(f"it comes round more than {LIMIT:,} times about these days")
+        raise RuleError(_("it comes round more than {count} times about these days", count=digits.number(LIMIT)))
     return len(starts)
+
+
+def _example(name: str) -> str:
+    return _EXAMPLES.get(name, "20250314T083000")
 
 
 def _rule_text(rule: Any) -> str:
@@ -264,7 +274,7 @@ def _instance(instance: Any, first: dt.date, last: dt.date, zone: ZoneInfo) -> I
 
 def _title(summary: Any) -> str:
     text = " ".join("".join(sign if sign.isprintable() else " " for sign in str(summary or "")).split())
-    return (text if len(text) <= 200 else f"{text[:199]}…") or "Without a title"
+    return (text if len(text) <= 200 else f"{text[:199]}…") or _("Without a title")
 
 
 def _error_text(error: Exception) -> str:
@@ -274,15 +284,3 @@ def _error_text(error: Exception) -> str:
 
 def _problem(event: Event, expected: str, got: str, remedy: str, where: str = "") -> Problem:
     return Problem(path=event.path, line=event.line, column=1, where=where, expected=expected, got=got, remedy=remedy)
-
-
-def _limited(problems: Sequence[Problem]) -> Iterator[Problem]:
-    """Yield the first problems of each file, and the number of further ones."""
-    by_file: dict[str, list[Problem]] = defaultdict(list)
-    for problem in problems:
-        by_file[problem.path].append(problem)
-    for path, file_problems in by_file.items():
-        yield from sorted(file_problems)[:PROBLEMS_A_FILE]
-        if len(file_problems) > PROBLEMS_A_FILE:
-            more = f"{len(file_problems) - PROBLEMS_A_FILE:,} more like these"
-            yield Problem(path=path, expected="a calendar without faults", got=more, remedy="export it again")

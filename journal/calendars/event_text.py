@@ -14,6 +14,8 @@ from zoneinfo import ZoneInfo
 import msgspec
 
 from journal.errors import Problem
+from journal.language import digits
+from journal.language.catalogue import N_, _
 
 _NAME = re.compile(rb"[^;:]*")
 _FOLD = re.compile(rb"\n[ \t]")
@@ -93,13 +95,14 @@ def cut(path: str, data: bytes) -> Cut:
     (b'UID:1', b'SUMMARY:Paper merchant')
     """
     lines = list(_lines(data))
-    if not any(line.upper() == b"BEGIN:VCALENDAR" for _, line in lines):
-        got = "an empty file" if not data.strip() else f'"{data[:20].decode("utf-8", "backslashreplace")}"'
-        return Cut([], {}, [_problem(path, 0, "a calendar (BEGIN:VCALENDAR)", got, "export it again as iCalendar")])
+    if not any(line.upper() == b"BEGIN:VCALENDAR" for _number, line in lines):
+        got = _("an empty file") if not data.strip() else f'"{data[:20].decode("utf-8", "backslashreplace")}"'
+        expected, remedy = _("a calendar (BEGIN:VCALENDAR)"), _("export it again as iCalendar")
+        return Cut([], {}, [_problem(path, 0, expected, got, remedy)])
     events, zones, names, problems = list[Event](), dict[bytes, bytes](), dict[bytes, bytes](), list[Problem]()
     for kind, line, content, ended in _components(lines):
         if not ended:
-            got, remedy = "the end of the file", "the file was cut short: export it again"
+            got, remedy = _("the end of the file"), _("the file was cut short: export it again")
             problems.append(_problem(path, line, f"END:{kind.decode()}", got, remedy))
         elif kind == b"VTIMEZONE":
             zone = _zone(path, line, content)
@@ -209,14 +212,10 @@ def _zone(path: str, line: int, content: list[bytes]) -> tuple[bytes, bytes, byt
         return None
     rules = [_value(text).upper() for text in content if name(text) == b"RRULE"]
     if not all(_ZONE_RULE.fullmatch(rule) and b"FREQ=YEARLY" in rule for rule in rules):
-        expected, remedy = (
-            "summer time by the year (FREQ=YEARLY)",
-            "name a zone of the tz database, e.g. Europe/Ljubljana",
-        )
-        return _problem(path, line, expected, "another rule", remedy)
+        return _problem(path, line, _("summer time by the year (FREQ=YEARLY)"), _("another rule"), _(_ZONE_REMEDY))
     if (count := len(rules) + _listed(content, b"RDATE")) > ZONE_CHANGES:
-        expected = f"at most {ZONE_CHANGES} clock changes"
-        return _problem(path, line, expected, f"{count:,}", "name a zone of the tz database, e.g. Europe/Ljubljana")
+        expected = _("at most {count} clock changes", count=digits.number(ZONE_CHANGES))
+        return _problem(path, line, expected, digits.number(count), _(_ZONE_REMEDY))
     unique_name = b"zone-" + hashlib.sha256(b"\n".join(content)).hexdigest()[:16].encode()
     body = [b"TZID:" + unique_name if name(text) == b"TZID" else text for text in content]
     return file_name, unique_name, b"\r\n".join([b"BEGIN:VTIMEZONE", *body, b"END:VTIMEZONE", b""])
@@ -231,13 +230,16 @@ def _too_long(event: Event) -> Problem | None:
     """Return the problem of an event with more rules or dates than any real one."""
     rules, dates = sum(name(text) == b"RRULE" for text in event.lines), _listed(event.lines, b"RDATE", b"EXDATE")
     if rules > EVENT_RULES:
-        return _problem(event.path, event.line, f"at most {EVENT_RULES} rules in an event", f"{rules:,}", _SPLIT)
+        expected = _("at most {count} rules in an event", count=digits.number(EVENT_RULES))
+        return _problem(event.path, event.line, expected, digits.number(rules), _(_SPLIT))
     if dates > EVENT_DATES:
-        return _problem(event.path, event.line, f"at most {EVENT_DATES:,} dates in an event", f"{dates:,}", _SPLIT)
+        expected = _("at most {count} dates in an event", count=digits.number(EVENT_DATES))
+        return _problem(event.path, event.line, expected, digits.number(dates), _(_SPLIT))
     return None
 
 
-_SPLIT = "split it into several events; it is left out"
+_SPLIT = N_("split it into several events; it is left out")
+_ZONE_REMEDY = N_("name a zone of the tz database, e.g. Europe/Ljubljana")
 
 
 def _known(zone: bytes) -> bool:

@@ -13,6 +13,9 @@ from typing import Any
 
 from journal import schedule
 from journal.errors import RuleError
+from journal.language import digits
+from journal.language.catalogue import _
+from journal.wording import numbers
 
 LIMIT = 5_000
 """Instances of one appointment in one range, or steps on the way. One every quarter of an hour has 96 a day."""
@@ -71,11 +74,17 @@ def _parts(rule: str) -> dict[str, str]:
     scale, skip = parts.pop("RSCALE", "GREGORIAN"), parts.pop("SKIP", "OMIT")
     if scale != "GREGORIAN":
         raise RuleError(
-            f'it counts by another calendar, "{scale[:40]}", which is not followed; write it as single events'
+            _(
+                'it counts by another calendar, "{name}", which is not followed; write it as single events',
+                name=scale[:40],
+            )
         )
     if skip != "OMIT":
         raise RuleError(
-            f'days that a month lacks are moved (SKIP is "{skip[:40]}"), which is not followed; remove SKIP'
+            _(
+                'days that a month lacks are moved (SKIP is "{value}"), which is not followed; remove SKIP',
+                value=skip[:40],
+            )
         )
     return parts
 
@@ -84,7 +93,7 @@ def _until(text: str, parts: dict[str, str], start: dt.date) -> dt.date | None:
     if not text:
         return None
     if "COUNT" in parts:
-        raise RuleError("COUNT and UNTIL both say where it ends; keep one of them")
+        raise RuleError(_("COUNT and UNTIL both say where it ends; keep one of them"))
     match = _UNTIL.fullmatch(text)
     try:
         if match and not match[2]:
@@ -95,7 +104,7 @@ def _until(text: str, parts: dict[str, str], start: dt.date) -> dt.date | None:
             return at.replace(tzinfo=dt.UTC if match[3] else getattr(start, "tzinfo", None))
     except ValueError:
         pass
-    raise RuleError(f'UNTIL is "{text[:40]}"; write the last day, e.g. UNTIL=20251231')
+    raise RuleError(_('UNTIL is "{value}"; write the last day, e.g. UNTIL=20251231', value=text[:40]))
 
 
 def _later(at: dt.date, until: dt.date) -> bool:
@@ -110,13 +119,15 @@ def _daily(parts: dict[str, str], start: dt.date, first: dt.date, last: dt.date)
     times = _times(parts, start)
     count = int(parts["COUNT"]) if parts.get("COUNT", "").isdecimal() else None
     if len(times) > 1 and "BYSETPOS" in parts:
-        raise RuleError("BYSETPOS among hours is not followed; name the hours themselves in BYHOUR")
+        raise RuleError(_("BYSETPOS among hours is not followed; name the hours themselves in BYHOUR"))
     rule = ";".join(f"{name}={value}" for name, value in parts.items() if name not in _TIMES)
     day = dt.date(start.year, start.month, start.day)
     # COUNT counts from the start, so no instance between may be skipped.
     begin = first if count is None else min(first, day)
     if begin < _EARLIEST:
-        raise RuleError(f"it is counted from before {_EARLIEST.year}; give it an UNTIL in place of its COUNT")
+        raise RuleError(
+            _("it is counted from before {year}; give it an UNTIL in place of its COUNT", year=_EARLIEST.year)
+        )
     due = schedule.due(rule, day, begin, last)
     if len(times) == 1 or count is None:
         due, begin = due.slice((first - begin).days), first  # earlier days are only counted
@@ -138,26 +149,39 @@ def _times(parts: dict[str, str], start: dt.date) -> list[dt.time]:
     start_values = {"BYHOUR": start.hour, "BYMINUTE": start.minute, "BYSECOND": start.second}
     values = [_numbers(name, parts[name]) if name in parts else [start_values[name]] for name in _TIMES]
     if len(values[0]) * len(values[1]) * len(values[2]) > 24 * 60:
-        raise RuleError("it comes round more than once a minute; an appointment has a time of its own")
+        raise RuleError(_("it comes round more than once a minute; an appointment has a time of its own"))
     return [dt.time(hour, minute, second) for hour, minute, second in product(*values)]
 
 
 def _numbers(name: str, text: str) -> list[int]:
     items = text.split(",")
     if not all(item.isdecimal() and len(item) <= 2 and int(item) <= _TIMES[name] for item in items):
-        raise RuleError(f'{name} is "{text[:40]}"; write whole numbers from 0 to {_TIMES[name]}')
+        raise RuleError(
+            _(
+                '{name} is "{value}"; write whole numbers from 0 to {most}',
+                name=name,
+                value=text[:40],
+                most=_TIMES[name],
+            )
+        )
     return sorted({min(int(item), 59) for item in items})  # Python has no leap second, 60
 
 
 def _stepped(parts: dict[str, str], start: dt.date, first: dt.date, last: dt.date) -> list[dt.date]:
     """Expand a rule in hours, minutes or seconds, step by step by the clock."""
     if not isinstance(start, dt.datetime):
-        raise RuleError("an appointment for a whole day cannot repeat within it; write FREQ=DAILY")
+        raise RuleError(_("an appointment for a whole day cannot repeat within it; write FREQ=DAILY"))
     freq, interval, count = parts["FREQ"], _positive(parts, "INTERVAL", 1), _positive(parts, "COUNT", None)
     wanted: dict[str, Any] = {name: _numbers(name, parts[name]) for name in _FINER[freq] if name in parts}
     extra = set(parts) - {"FREQ", "INTERVAL", "COUNT", "WKST", *_FINER[freq]}
     if extra:
-        raise RuleError(f"{' and '.join(sorted(extra))} with FREQ={freq} is not followed; write FREQ=DAILY with BYHOUR")
+        raise RuleError(
+            _(
+                "{names} with FREQ={freq} is not followed; write FREQ=DAILY with BYHOUR",
+                names=numbers.listed(sorted(extra)),
+                freq=freq,
+            )
+        )
     step, at = interval * _STEPS[freq], start.replace(tzinfo=None)
     floor = dt.datetime.combine(first, dt.time())
     end = dt.datetime.combine(last, dt.time.max)  # one step more stays far below the year 9999, the end of datetime
@@ -180,9 +204,11 @@ def _positive(parts: dict[str, str], name: str, default: int | None) -> Any:
     if not text:
         return default
     if not (text.isdecimal() and len(text) <= 5 and int(text)):
-        raise RuleError(f'{name} is "{text[:40]}"; write a whole number from 1 to 99999')
+        raise RuleError(_('{name} is "{value}"; write a whole number from 1 to 99999', name=name, value=text[:40]))
     return int(text)
 
 
 def _too_often(limit: int) -> str:
-    return f"it comes round more than {limit:,} times; give it an UNTIL, or repeat it by the day"
+    return _(
+        "it comes round more than {count} times; give it an UNTIL, or repeat it by the day", count=digits.number(limit)
+    )

@@ -12,6 +12,7 @@ import warnings
 from typing import TYPE_CHECKING, Any
 
 from journal.errors import PictureError
+from journal.language.catalogue import _
 from journal.pictures import jpeg_parts, orientation, picture_shape
 from journal.pictures.picture_shape import PictureKind, PictureShape
 
@@ -44,10 +45,12 @@ def decode(data: bytes, shape: PictureShape, most_pixels: int | None = None) -> 
     except PictureError:
         raise
     except MemoryError:
-        raise PictureError("a picture that fits in memory", "a larger one", "make it smaller") from None
+        raise PictureError(_("a picture that fits in memory"), _("a larger one"), _("make it smaller")) from None
     except Exception as error:  # decoders raise errors of every kind for damaged data
-        got = "a damaged one or one that breaks off" if isinstance(error, OSError | SyntaxError) else "a damaged one"
-        raise PictureError(f"a picture in {shape.kind}", got, "copy it again from where it came") from None
+        breaks_off = isinstance(error, OSError | SyntaxError)
+        got = _("a damaged one or one that breaks off") if breaks_off else _("a damaged one")
+        expected = _("a picture in {kind}", kind=shape.kind)
+        raise PictureError(expected, got, _("copy it again from where it came")) from None
     return _turned(picture, turned)
 
 
@@ -104,7 +107,9 @@ def _register(kind: PictureKind) -> None:
     if kind != "HEIC":
         return
     if not can_decode(kind):
-        raise PictureError("a picture in JPEG, PNG or WebP", "HEIC", 'install "pillow-heif" for it, or save it as JPEG')
+        raise PictureError(
+            _("a picture in JPEG, PNG or WebP"), "HEIC", _('install "pillow-heif" for it, or save it as JPEG')
+        )
     import importlib  # noqa: PLC0415
 
     importlib.import_module(_HEIC_MODULE).register_heif_opener()

@@ -20,6 +20,7 @@ from journal.folder import atomic_write, failed_save, writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
 from journal.folder.three_way_merge import Changes
+from journal.language.catalogue import _
 from journal.pictures import cleaned_picture, kept_name, picture_files, picture_shape
 from journal.pictures.cleaned_picture import CleanedPicture
 from journal.settings import PictureKeeping
@@ -57,7 +58,7 @@ def read(source: Path, keeping: PictureKeeping) -> CleanedPicture:
     """
     file_path = Path(os.path.realpath(source))
     if not os.path.lexists(file_path):
-        raise PictureError("a file", "none of that name", "check its path")
+        raise PictureError(_("a file"), _("none of that name"), _("check its path"))
     with picture_files.opened(file_path) as file:
         data = file.read(picture_files.BYTE_LIMIT + 1)
     return of_bytes(data, keeping)
@@ -66,8 +67,7 @@ def read(source: Path, keeping: PictureKeeping) -> CleanedPicture:
 def of_bytes(data: bytes, keeping: PictureKeeping) -> CleanedPicture:
     """Return what is copied of a picture that was read, or dropped on a page. Raises PictureError as `read` does."""
     if len(data) > picture_files.BYTE_LIMIT:
-        expected = f"at most {picture_files.BYTE_LIMIT:,} bytes"
-        raise PictureError(expected, f"{len(data):,}", "make the picture smaller")
+        raise picture_files.too_large(len(data))
     shape = picture_shape.of_bytes(data)
     unchanged = keeping == "as they are"
     return cleaned_picture.as_it_is(data, shape) if unchanged else cleaned_picture.cleaned(data, shape)
@@ -91,7 +91,7 @@ def place(folder: Path, new: NewPicture, named: Iterable[str]) -> PlacedPicture:
         with contextlib.suppress(atomic_write.ChangedError):
             atomic_write.replace(folder / name, new.copy.data, None)
             return PlacedPicture(name, is_new=True)
-    raise FileExistsError(17, "it has too many pictures of that name", str(folder))
+    raise FileExistsError(17, _("it has too many pictures of that name"), str(folder))
 
 
 class AddedPictures(msgspec.Struct, frozen=True):
@@ -133,7 +133,13 @@ def _added(given: Iterable[NewPicture], beside: Path, base: Base, placed: list[P
         if new.caption:
             present = captions.setdefault(copy.name, new.caption)
             if present != new.caption:
-                raise UsageError(f'{copy.name} has a caption already, "{present}"; change it on the page')
+                raise UsageError(
+                    _(
+                        '{name} has a caption already, "{caption}"; change it on the page',
+                        name=copy.name,
+                        caption=present,
+                    )
+                )
             changes["captions", copy.name] = new.caption
         captioned.append(bool(captions.get(copy.name)))
     if named != before:

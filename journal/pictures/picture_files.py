@@ -19,6 +19,8 @@ from journal.folder import plain_file
 from journal.folder.faults import nearest
 from journal.folder.folder_walk import is_text, unreadable
 from journal.folder.picture_names import ENDINGS as NAMES
+from journal.language import digits
+from journal.language.catalogue import _
 from journal.pictures import orientation, picture_shape
 from journal.pictures.picture_shape import PictureShape
 
@@ -36,23 +38,23 @@ def opened(path: Path) -> Iterator[BinaryIO]:
     try:
         status = path.lstat()
         if stat.S_ISLNK(status.st_mode):
-            raise PictureError("a file beside the page", "a link", "put what it leads to in its place")
+            raise PictureError(_("a file beside the page"), _("a link"), _("put what it leads to in its place"))
         if not stat.S_ISREG(status.st_mode):
-            raise PictureError("a file", plain_file.irregular(status.st_mode), "give the picture another name")
+            raise PictureError(_("a file"), plain_file.irregular(status.st_mode), _("give the picture another name"))
         handle = os.open(path, _OPEN)
     except FileNotFoundError:
         raise _missing(path) from None
     except OSError as error:
         got, remedy = unreadable(error)
-        raise PictureError("a file that can be read", got, remedy) from None
+        raise PictureError(_("a file that can be read"), got, remedy) from None
     with os.fdopen(handle, "rb") as file:
         status = os.fstat(handle)
         if not stat.S_ISREG(status.st_mode):
-            raise PictureError("a file", plain_file.irregular(status.st_mode), "give the picture another name")
+            raise PictureError(_("a file"), plain_file.irregular(status.st_mode), _("give the picture another name"))
         if status.st_size > BYTE_LIMIT:
-            raise PictureError(f"at most {BYTE_LIMIT:,} bytes", f"{status.st_size:,}", "make the picture smaller")
+            raise too_large(status.st_size)
         if not status.st_size:
-            raise PictureError("a picture", "an empty file", "copy it again from where it came")
+            raise PictureError(_("a picture"), _("an empty file"), _("copy it again from where it came"))
         yield file
 
 
@@ -100,16 +102,26 @@ def problems(folder: Path, files: Iterable[tuple[str, str]]) -> Iterator[Problem
             )
 
 
+def too_large(size: int) -> PictureError:
+    """The error of a picture of so many bytes, more than are read."""
+    expected = _("at most {count} bytes", count=digits.number(BYTE_LIMIT))
+    return PictureError(expected, digits.number(size), _("make the picture smaller"))
+
+
 def _looked(file: BinaryIO, name: str) -> PictureShape:
     try:
         shape = picture_shape.look(file)
     except OSError as error:  # of a failing disk
         got, remedy = unreadable(error)
-        raise PictureError("a file that can be read", got, remedy) from None
+        raise PictureError(_("a file that can be read"), got, remedy) from None
     promised = picture_shape.ENDINGS.get(Path(name).suffix.lower())
     if promised is not None and promised != shape.kind:
         ending = next(ending for ending, kind in picture_shape.ENDINGS.items() if kind == shape.kind)
-        raise PictureError(f"a picture in {promised}, as its ending says", f"{shape.kind}", f"let it end in {ending}")
+        raise PictureError(
+            _("a picture in {kind}, as its ending says", kind=promised),
+            shape.kind,
+            _("let it end in {ending}", ending=ending),
+        )
     return shape
 
 
@@ -123,7 +135,7 @@ def _as_stored(path: Path) -> Path:
         return path
     wanted = unicodedata.normalize("NFC", path.name)
     with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
-        for entry, _ in zip(entries, range(_MOST_NAMES), strict=False):
+        for entry, _place in zip(entries, range(_MOST_NAMES), strict=False):
             if unicodedata.normalize("NFC", entry.name) == wanted:
                 return path.with_name(entry.name)
     return path
@@ -133,9 +145,11 @@ def _missing(path: Path) -> PictureError:
     """The error of a missing picture, with the nearest name beside the page if it was renamed."""
     names: list[str] = []
     with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
-        for entry, _ in zip(entries, range(_MOST_NAMES), strict=False):
+        for entry, _place in zip(entries, range(_MOST_NAMES), strict=False):
             if is_text(entry.name) and entry.name.lower().endswith(NAMES):
                 names.append(entry.name)
     near = nearest(path.name, names, 0.75)
-    remedy = f'write "{near}" if it was renamed' if near else "bring it back, or take it out of pictures"
-    return PictureError(f'a file "{path.name}" beside the page', "none", remedy)
+    remedy = (
+        _('write "{name}" if it was renamed', name=near) if near else _("bring it back, or take it out of pictures")
+    )
+    return PictureError(_('a file "{name}" beside the page', name=path.name), _("none"), remedy)

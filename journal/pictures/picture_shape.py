@@ -11,6 +11,8 @@ from typing import BinaryIO, Literal
 import msgspec
 
 from journal.errors import PictureError
+from journal.language import digits
+from journal.language.catalogue import _
 
 PictureKind = Literal["JPEG", "PNG", "WebP", "HEIC"]
 
@@ -28,8 +30,6 @@ _HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b
 _SEGMENTS = 10_000  # of a JPEG file before its first scan; a file of the usual kind has twenty
 _TAIL = 65_536
 _START_OF_FRAME = {*range(0xC0, 0xD0)} - {0xC4, 0xC8, 0xCC}
-_CUT_OFF = "a file that breaks off"
-_AGAIN = "copy it again from where it came"
 
 
 class PictureShape(msgspec.Struct, frozen=True):
@@ -61,9 +61,9 @@ def look(file: BinaryIO) -> PictureShape:
         case "HEIC":
             shape = PictureShape("HEIC", 0, 0)
         case _:
-            raise PictureError("a picture in JPEG, PNG, WebP or HEIC", "something else", "save it as JPEG")
+            raise PictureError(_("a picture in JPEG, PNG, WebP or HEIC"), _("something else"), _("save it as JPEG"))
     if shape.kind != "HEIC" and not (shape.width and shape.height):
-        raise PictureError("a picture with a width and a height", "none", _AGAIN)
+        raise PictureError(_("a picture with a width and a height"), _("none"), _("copy it again from where it came"))
     refuse_large(shape.width, shape.height)
     return shape
 
@@ -91,38 +91,43 @@ def kind_of(head: bytes) -> PictureKind | None:
 def refuse_large(width: int, height: int) -> None:
     """Raise PictureError if a picture has more pixels than are decoded."""
     if width * height > PIXEL_LIMIT or max(width, height) > SIDE_LIMIT:
-        expected = f"a picture of at most {PIXEL_LIMIT // 1_000_000} million pixels, no side over {SIDE_LIMIT:,}"
-        raise PictureError(expected, f"{width:,} by {height:,}", "make it smaller")
+        expected = _(
+            "a picture of at most {millions} million pixels, no side over {side}",
+            millions=PIXEL_LIMIT // 1_000_000,
+            side=digits.number(SIDE_LIMIT),
+        )
+        size = _("{width} by {height}", width=digits.number(width), height=digits.number(height))
+        raise PictureError(expected, size, _("make it smaller"))
 
 
 def _jpeg(file: BinaryIO) -> PictureShape:
     """Walk over the segments up to the first scan, then look for the end."""
     file.seek(2)
     size = (0, 0)
-    for _ in range(_SEGMENTS):
+    for _segment in range(_SEGMENTS):
         marker = _exactly(file, 2)
         while marker[1] == 0xFF and marker[0] == 0xFF:  # a fill byte
             marker = marker[1:] + _exactly(file, 1)
         if marker[0] != 0xFF or marker[1] == 0x00:
-            raise PictureError("a picture in JPEG", "a damaged one", _AGAIN)
+            raise _damaged("JPEG")
         if marker[1] in (0x01, *range(0xD0, 0xD8)):
             continue
         if marker[1] == 0xD9:
-            raise PictureError("a picture in JPEG", "one without its pixels", _AGAIN)
+            raise _damaged("JPEG", _("one without its pixels"))
         length = int.from_bytes(_exactly(file, 2), "big") - 2
         if length < 0:
-            raise PictureError("a picture in JPEG", "a damaged one", _AGAIN)
+            raise _damaged("JPEG")
         if marker[1] in _START_OF_FRAME:
             frame = _exactly(file, min(length, 6))
             if len(frame) < 6:
-                raise PictureError("a picture in JPEG", "a damaged one", _AGAIN)
+                raise _damaged("JPEG")
             size = int.from_bytes(frame[3:5], "big"), int.from_bytes(frame[1:3], "big")
             length -= 6
         if marker[1] == 0xDA:
             _find_end(file)
             return PictureShape("JPEG", *size)
         file.seek(length, io.SEEK_CUR)
-    raise PictureError("a picture in JPEG", "one of more parts than a picture has", _AGAIN)
+    raise _damaged("JPEG", _("one of more parts than a picture has"))
 
 
 def _find_end(file: BinaryIO) -> None:
@@ -133,7 +138,7 @@ def _find_end(file: BinaryIO) -> None:
         file.seek(start)
         if b"\xff\xd9" in file.read():
             return
-    raise PictureError("a whole picture", _CUT_OFF, _AGAIN)
+    raise _cut_off()
 
 
 def _png(file: BinaryIO) -> PictureShape:
@@ -141,13 +146,13 @@ def _png(file: BinaryIO) -> PictureShape:
     file.seek(8)
     head = _exactly(file, 25)
     if head[4:8] != b"IHDR":
-        raise PictureError("a picture in PNG", "a damaged one", _AGAIN)
+        raise _damaged("PNG")
     shape = PictureShape("PNG", int.from_bytes(head[8:12], "big"), int.from_bytes(head[12:16], "big"))
     end = _length_of(file)
     while True:
         chunk = _exactly(file, 8)
         if file.seek(int.from_bytes(chunk[:4], "big") + 4, io.SEEK_CUR) > end:
-            raise PictureError("a whole picture", _CUT_OFF, _AGAIN)
+            raise _cut_off()
         if chunk[4:] == b"IEND":
             return shape
 
@@ -155,7 +160,7 @@ def _png(file: BinaryIO) -> PictureShape:
 def _webp(file: BinaryIO) -> PictureShape:
     head = _exactly(file, 30)
     if int.from_bytes(head[4:8], "little") + 8 > _length_of(file):
-        raise PictureError("a whole picture", _CUT_OFF, _AGAIN)
+        raise _cut_off()
     match head[12:16]:
         case b"VP8X":
             size = 1 + int.from_bytes(head[24:27], "little"), 1 + int.from_bytes(head[27:30], "little")
@@ -165,8 +170,18 @@ def _webp(file: BinaryIO) -> PictureShape:
         case b"VP8 ":
             size = int.from_bytes(head[26:28], "little") & 0x3FFF, int.from_bytes(head[28:30], "little") & 0x3FFF
         case _:
-            raise PictureError("a picture in WebP", "a damaged one", _AGAIN)
+            raise _damaged("WebP")
     return PictureShape("WebP", *size)
+
+
+def _damaged(kind: PictureKind, got: str = "") -> PictureError:
+    return PictureError(
+        _("a picture in {kind}", kind=kind), got or _("a damaged one"), _("copy it again from where it came")
+    )
+
+
+def _cut_off() -> PictureError:
+    return PictureError(_("a whole picture"), _("a file that breaks off"), _("copy it again from where it came"))
 
 
 def _length_of(file: BinaryIO) -> int:
@@ -179,5 +194,5 @@ def _length_of(file: BinaryIO) -> int:
 def _exactly(file: BinaryIO, count: int) -> bytes:
     data = file.read(count)
     if len(data) < count:
-        raise PictureError("a whole picture", _CUT_OFF, _AGAIN)
+        raise _cut_off()
     return data

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from journal.calendars.appointments import APPOINTMENTS, PROBLEMS_A_FILE, appointments
+from journal.calendars.appointments import APPOINTMENTS, appointments
+from journal.calendars.problem_limit import PROBLEMS_A_FILE
 from journal.errors import Problem
 from journal.folder.calendar_files import CalendarFile
 from tests.references import load
