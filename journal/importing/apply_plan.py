@@ -16,7 +16,7 @@ from journal.folder import interrupted_save, writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.writing import Base, Conflict
 from journal.importing.planning import PagePlan
-from journal.wording import numbers
+from journal.language.catalogue import _n
 
 
 class Written(msgspec.Struct, frozen=True):
@@ -50,9 +50,13 @@ def write(folder: Path, pages: Iterable[PagePlan], *, now: dt.datetime, files: O
         try:
             result = writing.save(folder, page.base.key, page.base, page.changes, now=now, by="import", files=files)
         except WriteError as error:
-            so_far = numbers.plural(len(written.paths), "page is", "pages are")
-            remedy = f"{so_far} written; the same again goes on from there"
-            raise WriteError(f"{error} ({remedy})", error.typed, error.problems) from None
+            told = _n(
+                "{error} ({count} page is written; the same again goes on from there)",
+                "{error} ({count} pages are written; the same again goes on from there)",
+                len(written.paths),
+                error=error,
+            )
+            raise WriteError(told, error.typed, error.problems) from None
         if isinstance(result, Conflict):
             written.changed.append(page.base.path)
             not_written.add(page.base.key)

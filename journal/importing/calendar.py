@@ -19,6 +19,8 @@ from journal.folder.folder_walk import shown
 from journal.importing import source_file
 from journal.importing.cells import plain_table
 from journal.importing.model import ImportedValue, ImportedValues, SourceCell
+from journal.language import digits
+from journal.language.catalogue import _
 from journal.settings import Settings
 
 LONGEST = 3_660
@@ -44,18 +46,26 @@ def read(file: Path, days: Sequence[dt.date], places: Mapping[dt.date, str], set
     Raises UsageError if the file is not a calendar, or for more than `LONGEST` days.
     """
     if len(days) > LONGEST:
-        raise UsageError(f"--days: {len(days):,} days are too many to read at once; name at most {LONGEST:,}")
+        raise UsageError(
+            _(
+                "--days: {count} days are too many to read at once; name at most {most}",
+                count=digits.number(len(days)),
+                most=digits.number(LONGEST),
+            )
+        )
     name = shown(file.name)
     data = source_file.content(file, SIZE_LIMIT)
     if b"BEGIN:VCALENDAR" not in data.upper():
-        raise UsageError(f'"{name}" is no calendar (it has no BEGIN:VCALENDAR); export it as iCalendar, .ics')
+        raise UsageError(
+            _('"{name}" is no calendar (it has no BEGIN:VCALENDAR); export it as iCalendar, .ics', name=name)
+        )
     values: list[ImportedValue] = []
     problems: set[Problem] = set()
     for zone, zone_days in _by_zone(days, places, settings):
         frame, zone_problems = appointments([CalendarFile(name, data)], zone_days[0], zone_days[-1], zone)
         problems.update(zone_problems)
         zone_day_set = set(zone_days)
-        for date, title, start, end, _, _ in frame.iter_rows():
+        for date, title, start, end, _all_day, _source in frame.iter_rows():
             if date in zone_day_set:
                 times = {
                     key: None if minute is None else clock_text(minute)
@@ -80,5 +90,5 @@ def _by_zone(
     def year_and_zone(day: dt.date) -> tuple[int, str]:
         return day.year, zones.get(places.get(day, ""), home)
 
-    for (_, zone), zone_days in groupby(sorted(days, key=lambda day: (year_and_zone(day), day)), key=year_and_zone):
+    for (_year, zone), zone_days in groupby(sorted(days, key=lambda day: (year_and_zone(day), day)), key=year_and_zone):
         yield zone, list(zone_days)

@@ -7,13 +7,11 @@ from typing import Any
 
 from journal.entry import MINUTES_A_DAY, Mark, clock_text
 from journal.folder.faults import listed
+from journal.importing import written_words
 from journal.importing.model import Unfit
+from journal.language import digits
+from journal.language.catalogue import _
 from journal.settings import Scale
-
-DONE = ("yes", "y", "true", "done", "x", "1", "✓", "✔")
-NOT_DONE = ("no", "n", "false", "missed", "not done", "0", "✗", "✘")
-REST = ("rest",)
-"""The words for marks, in any case. For a counted habit, 1 and 0 are numbers."""
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)", re.ASCII)
 _SIGN = r"[ \u3000]*[=+\-@＝＋－＠]"
@@ -35,7 +33,7 @@ def number(text: str, comma: bool = False) -> float:
     if comma and plain.count(",") == 1 and "." not in plain:
         plain = plain.replace(",", ".")
     if not _NUMBER.fullmatch(plain) or len(plain) > 20:
-        raise Unfit("a number", "write e.g. 4")
+        raise Unfit(_("a number"), _("write e.g. 4"))
     value = float(plain)
     return int(value) if value.is_integer() else value
 
@@ -55,12 +53,17 @@ def rating(text: str, scale: Scale, comma: bool = False) -> float:
     try:
         return number(text, comma)
     except Unfit:
-        words = f", or {listed(scale.words)}" if scale.words else ""
-        raise Unfit(f"a number from {scale.low:g} to {scale.high:g}{words}", "write one of them") from None
+        low, high = (digits.number(bound, 6) for bound in (scale.low, scale.high))
+        expected = (
+            _("a number from {low} to {high}, or {words}", low=low, high=high, words=listed(scale.words))
+            if scale.words
+            else _("a number from {low} to {high}", low=low, high=high)
+        )
+        raise Unfit(expected, _("write one of them")) from None
 
 
 def mark(text: str, counted: bool, comma: bool = False) -> Mark:
-    """Return the mark of a habit.
+    """Return the mark of a habit. Its words are those of `written_words`; for a counted habit, 1 and 0 are numbers.
 
     >>> mark("X", False), mark("missed", False), mark("Rest", True), mark("24", True), mark("1", True)
     (True, False, 'rest', 24, 1)
@@ -68,10 +71,10 @@ def mark(text: str, counted: bool, comma: bool = False) -> Mark:
     Raises Unfit.
     """
     word = _word(text)
-    if word in REST:
+    if word in written_words.rest():
         return "rest"
     if not (counted and word in ("0", "1")):
-        for words, is_done in ((DONE, True), (NOT_DONE, False)):
+        for words, is_done in ((written_words.done(), True), (written_words.not_done(), False)):
             if word in words:
                 return is_done
     try:
@@ -91,8 +94,8 @@ def _word(text: str) -> str:
 
 
 def _no_mark(counted: bool) -> Unfit:
-    how_many = "a number, " if counted else ""
-    return Unfit(f"{how_many}yes, no or rest", "write one of them, or nothing where nothing was recorded")
+    expected = _("a number, yes, no or rest") if counted else _("yes, no or rest")
+    return Unfit(expected, _("write one of them, or nothing where nothing was recorded"))
 
 
 def yes_or_no(text: str) -> bool:
@@ -104,9 +107,9 @@ def yes_or_no(text: str) -> bool:
     Raises Unfit.
     """
     word = _word(text)
-    if word not in (*DONE, *NOT_DONE):
-        raise Unfit("yes or no", "write one of them")
-    return word in DONE
+    if word not in written_words.done() | written_words.not_done():
+        raise Unfit(_("yes or no"), _("write one of them"))
+    return word in written_words.done()
 
 
 def clock_of(text: str) -> str:
@@ -119,7 +122,7 @@ def clock_of(text: str) -> str:
     """
     minute = number(text)
     if not isinstance(minute, int) or not 0 <= minute <= MINUTES_A_DAY:
-        raise Unfit("a minute of the day, 0 to 1440", "write e.g. 510 for half past eight")
+        raise Unfit(_("a minute of the day, 0 to 1440"), _("write e.g. 510 for half past eight"))
     return clock_text(minute)
 
 

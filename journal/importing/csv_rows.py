@@ -14,8 +14,10 @@ import msgspec
 
 from journal.errors import Problem, UsageError
 from journal.importing.model import SourceCell
+from journal.language import digits
+from journal.language.catalogue import _
 
-SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
+SEPARATORS = (",", ";", "\t")
 
 CELLS_LIMIT = 2_000_000
 """Cells of a table: some seconds and a few hundred MB. Our own marks of ten habits over fifty years have 1.8 million.
@@ -70,19 +72,31 @@ def read(name: str, text: str, is_known: Callable[[str], bool]) -> CsvTable:
             broken += 1
             if broken > _MOST_BROKEN:
                 raise UsageError(
-                    f'"{name}" has more than {_MOST_BROKEN} rows with broken quotes; export it again as CSV'
+                    _(
+                        '"{name}" has more than {count} rows with broken quotes; export it again as CSV',
+                        name=name,
+                        count=digits.number(_MOST_BROKEN),
+                    )
                 )
             continue
         cells += len(row)
         if cells > CELLS_LIMIT:
-            raise UsageError(f'"{name}" has more than {CELLS_LIMIT:,} cells; divide it into several files')
+            raise UsageError(
+                _(
+                    '"{name}" has more than {count} cells; divide it into several files',
+                    name=name,
+                    count=digits.number(CELLS_LIMIT),
+                )
+            )
         extra = [cell for cell in row[len(headings) :] if cell.strip()]
         if line == 1 or not any(cell.strip() for cell in row):
             continue
         if extra:
-            expected = f"{len(headings)} cells, as many as headings"
-            remedy = "put a cell that has the separator in its text in quotes; the row is left out"
-            table.problems.append(SourceCell(line, len(headings) + 1).problem(name, expected, remedy, f"{len(row)}"))
+            expected = _("{count} cells, as many as headings", count=digits.number(len(headings)))
+            remedy = _("put a cell that has the separator in its text in quotes; the row is left out")
+            table.problems.append(
+                SourceCell(line, len(headings) + 1).problem(name, expected, remedy, digits.number(len(row)))
+            )
         else:
             table.rows.append(CsvRow(line, (row + [""] * len(headings))[: len(headings)]))
     return table
@@ -98,9 +112,15 @@ def _first_row(name: str, lines: list[str], is_known: Callable[[str], bool]) -> 
         if best is None or score > best[0]:
             best = (score, separator, [cell.strip() for cell in row])
     if best is not None and len(best[2]) > COLUMNS_LIMIT:
-        raise UsageError(f'"{name}" has more than {COLUMNS_LIMIT} columns; write one row a day, and divide it')
+        raise UsageError(
+            _(
+                '"{name}" has more than {count} columns; write one row a day, and divide it',
+                name=name,
+                count=digits.number(COLUMNS_LIMIT),
+            )
+        )
     if best is None or not any(best[2]):
-        raise UsageError(f'"{name}" has no headings in its first line; write e.g. "date,mood" there')
+        raise UsageError(_('"{name}" has no headings in its first line; write e.g. "date,mood" there', name=name))
     return best[1], best[2]
 
 
@@ -130,10 +150,13 @@ def _explain(error: csv.Error) -> tuple[str, str, str]:
     """Return expectation, actual text and remedy for an error of the csv module."""
     message = str(error)
     if "end of data" in message:
-        return "a closing quote", "none up to the end of the file", "close it, or write a quote of the text twice"
+        return (
+            _("a closing quote"), _("none up to the end of the file"),
+            _("close it, or write a quote of the text twice"),
+        )  # fmt: skip
     if "field limit" in message:
-        limit = csv.field_size_limit()
-        return f"cells of at most {limit:,} characters", "a longer one", "shorten it, or see that its quote is closed"
+        expected = _("cells of at most {count} characters", count=digits.number(csv.field_size_limit()))
+        return expected, _("a longer one"), _("shorten it, or see that its quote is closed")
     if "expected after" in message:
-        return "a separator behind a closing quote", "more text", "write a quote of the text twice"
-    return "a row of cells", f'"{message}"', "see how it is quoted"
+        return _("a separator behind a closing quote"), _("more text"), _("write a quote of the text twice")
+    return _("a row of cells"), f'"{message}"', _("see how it is quoted")

@@ -10,6 +10,7 @@ from typing import Literal
 from journal.errors import UsageError
 from journal.folder.discover import EARLIEST_YEAR, LATEST_YEAR
 from journal.importing import written_months
+from journal.language.catalogue import _
 
 Order = Literal["day-first", "month-first"]
 ORDERS: tuple[Order, ...] = ("day-first", "month-first")
@@ -41,7 +42,7 @@ class ColumnDates:
         self._years: dict[int, list[int]] = {}  # by their last two digits
         for year in range(min(around), max(around) + 1) if around else ():
             self._years.setdefault(year % 100, []).append(year)
-        places = [{place for place, _ in self._full_years(text)} for text in texts]
+        places = [{place for place, _full in self._full_years(text)} for text in texts]
         self._places = {place for only in places if len(only) == 1 for place in only}
         self.order = order_of(name, [self._full_year(text) for text in texts], asked)
 
@@ -51,12 +52,12 @@ class ColumnDates:
 
     def expected(self, text: str, otherwise: str) -> str:
         """Return what was expected in place of a text that is not a date here."""
-        return "a date with a four-digit year" if _SHORT.fullmatch(text.strip()) else otherwise
+        return _("a date with a four-digit year") if _SHORT.fullmatch(text.strip()) else otherwise
 
     def _full_year(self, text: str) -> str:
         """Return a date with its year in four digits if one reading remains, else the text unchanged."""
         readings = self._full_years(text)
-        if len(readings) > 1 and len({read(full, order) for _, full in readings for order in ORDERS} - {None}) > 1:
+        if len(readings) > 1 and len({read(full, order) for _place, full in readings for order in ORDERS} - {None}) > 1:
             readings = [reading for reading in readings if self._places == {reading[0]}]
             if len(readings) > 1:
                 return text
@@ -97,14 +98,22 @@ def order_of(name: str, texts: Iterable[str], asked: Order | None = None) -> Ord
             ambiguous = ambiguous or text
     if len(by_order) == 2:
         raise UsageError(
-            f'"{name}" has both "{by_order["day-first"]}" and "{by_order["month-first"]}": the order of day and month '
-            "is not the same in all of its dates; write them as 2025-03-14, or name the order with --dates day-first "
-            "or --dates month-first"
+            _(
+                '"{name}" has both "{one}" and "{other}": the order of day and month is not the same in all of its '
+                "dates; write them as 2025-03-14, or name the order with --dates day-first or --dates month-first",
+                name=name,
+                one=by_order["day-first"],
+                other=by_order["month-first"],
+            )
         )
     if ambiguous and not by_order:
         raise UsageError(
-            f'"{name}": "{ambiguous}" can be read in two ways, and no other date there says which; '
-            "write --dates day-first or --dates month-first"
+            _(
+                '"{name}": "{date}" can be read in two ways, and no other date there says which; write --dates '
+                "day-first or --dates month-first",
+                name=name,
+                date=ambiguous,
+            )
         )
     return next(iter(by_order), "day-first")
 

@@ -15,6 +15,7 @@ from journal.importing.dates import ColumnDates, Order
 from journal.importing.headings import ASKED, DATE, LEFT_OUT, LOGGED, MappedColumn
 from journal.importing.model import CLOSED, ImportedValue, ImportedValues, SourceCell
 from journal.importing.row_reader import ValueCollector
+from journal.language.catalogue import _
 from journal.settings import Settings
 
 _FIELDS = {field.path: field for field in DAY_FIELDS}
@@ -50,7 +51,9 @@ def read(
             continue
         if (first := seen.setdefault(day, row.line)) != row.line:
             reader.collector.problem(
-                cell, f"one row for {day} (line {first} has it)", "bring the two together; the first counts"
+                cell,
+                _("one row for {day} (line {line} has it)", day=day, line=first),
+                _("bring the two together; the first counts"),
             )
         else:
             reader.row(row, day, cell)

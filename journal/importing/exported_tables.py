@@ -18,6 +18,7 @@ from journal.importing.csv_rows import CsvRow, CsvTable
 from journal.importing.dates import ColumnDates, Order
 from journal.importing.model import CLOSED, PICTURES, ImportedValue, ImportedValues, SourceCell, Unfit
 from journal.importing.row_reader import ValueCollector
+from journal.language.catalogue import _
 from journal.settings import Settings
 
 KINDS = {"gratitude": "gratitude", "memory": "memory", "note": "notes"}
@@ -96,7 +97,9 @@ class _Records:
                 and (first := self.seen.setdefault((key, path), row.line)) != row.line
             ):
                 self.collector.problem(
-                    row_cells.cell, f"one row for it on {key} (line {first} has it)", "the first counts"
+                    row_cells.cell,
+                    _("one row for it on {key} (line {line} has it)", key=key, line=first),
+                    _("the first counts"),
                 )
                 return
             self.collector.values.append(
@@ -130,14 +133,14 @@ class _Cells:
         """Return the text as `raw` does. Raises Unfit if it is empty."""
         text = self.raw(name)
         if not text.strip():
-            raise Unfit("something in this cell", "fill it in; the row is left out")
+            raise Unfit(_("something in this cell"), _("fill it in; the row is left out"))
         return text
 
     def word(self, name: str, words: Sequence[str]) -> str:
         """Return one of the given words. Raises Unfit for any other."""
         word = self.needed(name).strip().lower()
         if word not in words:
-            raise Unfit(listed(words), "write one of them; the row is left out")
+            raise Unfit(listed(words), _("write one of them; the row is left out"))
         return word
 
     def number(self, name: str) -> float | None:
@@ -156,7 +159,7 @@ class _Cells:
         dates = self.records.collector.dates
         date = dates.read(text)
         if text.strip() and date is None:
-            raise Unfit(dates.expected(text, "a date"), "write e.g. 2025-03-14; the row is left out")
+            raise Unfit(dates.expected(text, _("a date")), _("write e.g. 2025-03-14; the row is left out"))
         return date
 
     def clock(self, name: str) -> str | None:
@@ -201,7 +204,7 @@ def _hours(row: _Cells) -> PageValues:
     layer, category = row.word("layer", ("planned", "actual")), row.needed("category").strip()
     start, end = cells.clock_of(row.needed("start_minute")), cells.clock_of(row.needed("end_minute"))
     if end <= start:
-        raise Unfit(f"an end after {start}", "a stretch past midnight has a row on each of its days")
+        raise Unfit(_("an end after {start}", start=start), _("a stretch past midnight has a row on each of its days"))
     return [(("hours", layer, category), f"{start}-{end}")]
 
 
@@ -215,7 +218,7 @@ def _tasks(row: _Cells) -> PageValues:
     status = row.word("status", get_args(Status)) if row.raw("status").strip() else None
     rank = row.number("rank")
     if rank is not None and not isinstance(rank, int):
-        raise Unfit("a whole number", "write e.g. 1")
+        raise Unfit(_("a whole number"), _("write e.g. 1"))
     table = cells.plain_table(
         status=status,
         rank=rank,
@@ -242,7 +245,9 @@ def _decisions(row: _Cells) -> PageValues:
 def _pictures(row: _Cells) -> PageValues:
     position = row.number("position")
     if not isinstance(position, int) or not 0 <= position < MOST_PICTURES:
-        raise Unfit(f"a whole number from 0 to {MOST_PICTURES - 1}", "write e.g. 0; the row is left out")
+        raise Unfit(
+            _("a whole number from 0 to {most}", most=MOST_PICTURES - 1), _("write e.g. 0; the row is left out")
+        )
     table = cells.plain_table(picture=row.needed("picture").strip(), caption=row.raw("caption").strip() or None)
     return [((PICTURES, f"{position:02}"), table)]
 
@@ -267,5 +272,5 @@ def _period(text: str) -> str:
     except UsageError:
         period = None
     if period is None or period.kind == "day" or not EARLIEST_YEAR <= int(period.key[:4]) <= LATEST_YEAR:
-        raise Unfit("a week, month or year", 'write e.g. "2025-W11", "2025-03" or "2025"; the row is left out')
+        raise Unfit(_("a week, month or year"), _('write e.g. "2025-W11", "2025-03" or "2025"; the row is left out'))
     return period.key

@@ -10,8 +10,10 @@ import msgspec
 from journal.entry import DAY_FIELDS
 from journal.errors import Problem, UsageError
 from journal.folder.faults import choose, listed, nearest, quoted
+from journal.importing import written_words
 from journal.importing.csv_rows import CsvRow
 from journal.importing.model import SourceCell
+from journal.language.catalogue import _
 from journal.settings import Settings
 
 Path = tuple[str, ...]
@@ -38,7 +40,7 @@ _FIELDS: dict[str, Path] = _DAY_FIELDS | {
 _MANY = (("gratitude",), ("notes",))
 """Fields that can have several columns."""
 
-_NUMBERED = re.compile(r"(gratitude|notes?)[ _-]?\d{1,2}")
+_NUMBERED = re.compile(r"(.*[^\W\d_])[ _-]?\d{1,2}")
 
 RECORDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "marks": (
@@ -94,17 +96,23 @@ class HeadingNames:
             for called in (key, name, f"{block}.{key}"):
                 self.names.setdefault(_plain(called), set()).add((block, key))
         self.names |= {name: {path} for name, path in _FIELDS.items()}
+        for heading, path in written_words.headings().items():
+            self.names.setdefault(heading, {path})  # where a habit has that name, it is the habit
 
     def path(self, heading: str) -> Path | None:
         """Return the key path that a heading means, or None if it is unknown or ambiguous."""
         name = _plain(heading)
         numbered = _NUMBERED.fullmatch(name)
-        paths = self.names.get(numbered[1] if numbered and name not in self.names else name, set())
+        paths = self.names.get(name, set())
+        if not paths and numbered is not None:
+            paths = {path for path in self.names.get(numbered[1], ()) if path in _MANY}
         return next(iter(paths)) if len(paths) == 1 else None
 
     def is_known(self, heading: str) -> bool:
         """Return whether a heading is known, here or in one of our own tables."""
-        return self.path(heading) is not None or any(_plain(heading) in required for required, _ in RECORDS.values())
+        return self.path(heading) is not None or any(
+            _plain(heading) in required for required, _optional in RECORDS.values()
+        )
 
 
 def field_name(path: Path) -> str:
@@ -129,10 +137,20 @@ def assigned(options: Iterable[str], headings: Sequence[str], name: str) -> dict
     for option in options:
         heading, equals, field = option.rpartition("=")
         if not equals or not field.strip() or not heading.strip():
-            raise UsageError(f'--column "{option}": write a heading and its field, e.g. --column "Laune=mood"')
+            raise UsageError(
+                _('--column "{option}": write a heading and its field, e.g. --column "Laune=mood"', option=option)
+            )
         if _plain(heading) not in by_plain:
-            remedy = choose(heading.strip(), [h for h in headings if h], "see the first line of the file")
-            raise UsageError(f'--column "{option}": "{name}" has no heading "{heading.strip()}"; {remedy}')
+            remedy = choose(heading.strip(), [h for h in headings if h], _("see the first line of the file"))
+            raise UsageError(
+                _(
+                    '--column "{option}": "{name}" has no heading "{heading}"; {remedy}',
+                    option=option,
+                    name=name,
+                    heading=heading.strip(),
+                    remedy=remedy,
+                )
+            )
         fields[by_plain[_plain(heading)]] = field.strip()
     return fields
 
@@ -161,33 +179,41 @@ def columns(
     """
     mapped: list[MappedColumn] = []
     problems: list[Problem] = []
+    remedies: list[str] = []  # for headings that are not known
     for position in sorted(range(len(headings)), key=lambda i: (headings[i] not in given, i)):  # explicit choices first
         heading = headings[position]
         asked = given.get(heading)
         path = LEFT_OUT if asked == "-" else fields.path(heading if asked is None else asked)
         if path is None and asked is not None:
-            instead = choose(asked, sorted(fields.names), 'write e.g. "mood", "habits.walk" or "-"')
+            instead = choose(asked, sorted(fields.names), _('write e.g. "mood", "habits.walk" or "-"'))
             raise _no_field(heading, asked, instead)
         if path is None:
             if heading or not is_empty[position]:
-                problems.append(_unknown_heading(name, position, heading, fields))
+                expected, remedy = _unknown_heading(heading, fields)
+                remedies.append(remedy)
+                cell = SourceCell(1, position + 1, "", heading)
+                problems.append(cell.problem(name, expected, _("it is left out; {remedy}", remedy=remedy)))
         elif path not in _MANY and any(column.path == path for column in mapped if path):
             first = next(column.heading for column in mapped if column.path == path)
-            expected = f"one column of {field_name(path)} ({quoted(first)} is one)"
-            remedy = f'this one is left out; choose with --column "{heading}=-"'
+            expected = _("one column of {field} ({heading} is one)", field=field_name(path), heading=quoted(first))
+            remedy = _('this one is left out; choose with --column "{heading}=-"', heading=heading)
             problems.append(SourceCell(1, position + 1, "", heading).problem(name, expected, remedy))
         else:
             mapped.append(MappedColumn(position, heading, path))
     if not any(column.path == DATE for column in mapped):
         names = ", ".join(quoted(heading) for heading in headings[:8] if heading)
         raise UsageError(
-            f'"{name}" has no column of dates among {names}; call one "date", or write e.g. '
-            f'--column "{headings[0]}=date"'
+            _(
+                '"{name}" has no column of dates among {names}; call one "date", or write e.g. --column '
+                '"{heading}=date"',
+                name=name,
+                names=names,
+                heading=headings[0],
+            )
         )
     if all(column.path in (DATE, LOGGED, ASKED, LEFT_OUT) for column in mapped):
-        near = [problem.remedy.removeprefix(_LEFT) for problem in problems if problem.remedy.startswith(_LEFT)]
-        remedy = near[0] if near else 'call a column e.g. "mood", or by a habit'
-        raise UsageError(f'"{name}" has nothing but dates that is known here; {remedy}')
+        remedy = remedies[0] if remedies else _('call a column e.g. "mood", or by a habit')
+        raise UsageError(_('"{name}" has nothing but dates that is known here; {remedy}', name=name, remedy=remedy))
     return sorted(mapped, key=lambda column: column.position), sorted(problems)
 
 
@@ -199,41 +225,46 @@ def record_problems(
     Raises UsageError for a field in --column that the table does not have.
     """
     known = [name for names in RECORDS[kind] for name in names]
+    has = _("the table of {table} has {columns}", table=kind, columns=listed(known))
     problems = []
     for position, heading in enumerate(headings):
         asked = given.get(heading)
         if asked is not None and asked != "-" and _plain(asked) not in known:
-            raise _no_field(heading, asked, choose(asked, known, f"the table of {kind} has {listed(known)}"))
+            raise _no_field(heading, asked, choose(asked, known, has))
         if position not in positions.values() and heading and asked is None:
-            remedy = f"it is left out; {choose(heading, known, f'the table of {kind} has {listed(known)}')}"
-            problems.append(SourceCell(1, position + 1, "", heading).problem(name, f"a column of {kind}", remedy))
+            remedy = _("it is left out; {remedy}", remedy=choose(heading, known, has))
+            expected = _("a column of {table}", table=kind)
+            problems.append(SourceCell(1, position + 1, "", heading).problem(name, expected, remedy))
     return problems
 
 
 def _no_field(heading: str, asked: str, remedy: str) -> UsageError:
-    return UsageError(f'--column "{heading}={asked}": there is no field "{asked}"; {remedy}')
+    return UsageError(
+        _(
+            '--column "{heading}={field}": there is no field "{field}"; {remedy}',
+            heading=heading,
+            field=asked,
+            remedy=remedy,
+        )
+    )
 
 
-_LEFT = "it is left out; "
-
-
-def _unknown_heading(name: str, position: int, heading: str, fields: HeadingNames) -> Problem:
-    cell = SourceCell(1, position + 1, "", heading)
+def _unknown_heading(heading: str, fields: HeadingNames) -> tuple[str, str]:
+    """Return what is expected of a heading that is not known, and the remedy."""
     fields_of_name = sorted(map(field_name, fields.names.get(_plain(heading), ())))
     # Stricter than elsewhere: a wrong suggestion, once followed, fills a whole column.
     near = nearest(heading, fields.names, 0.75)
     if fields_of_name:
-        expected, remedy = (
-            f"a heading of one field (this is of {listed(fields_of_name)})",
-            f"{heading}={fields_of_name[0]}",
-        )
+        expected = _("a heading of one field (this is of {fields})", fields=listed(fields_of_name))
+        field = fields_of_name[0]
     else:
-        expected = "a heading that is known"
-        remedy = f"{heading}={field_name(next(iter(fields.names[near])))}" if near else f"{heading}=..."
+        expected = _("a heading that is known")
+        field = field_name(next(iter(fields.names[near]))) if near else ""
     if not heading:
-        return cell.problem(name, expected, f"{_LEFT}give the column a heading")
-    with_field = "" if near or fields_of_name else ", with its field,"
-    return cell.problem(name, expected, f'{_LEFT}write{with_field} --column "{remedy}"')
+        return expected, _("give the column a heading")
+    if not field:
+        return expected, _('write, with its field, --column "{heading}=..."', heading=heading)
+    return expected, _('write --column "{heading}={field}"', heading=heading, field=field)
 
 
 def _plain(heading: str) -> str:

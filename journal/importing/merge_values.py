@@ -10,10 +10,12 @@ from typing import Any
 import msgspec
 
 from journal.folder import toml_format
-from journal.folder.faults import Key, value_text
+from journal.folder.faults import Key
 from journal.folder.identity import identities, matched
 from journal.folder.writing import Changes
+from journal.importing import kept_values
 from journal.importing.model import CLOSED, PICTURES, ImportedValue
+from journal.language.catalogue import _
 
 _LINES = ("gratitude", "notes")
 _ASKED = ("asked",)
@@ -89,7 +91,7 @@ def add(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[Ad
             continue
         present_value = _at(present, path)
         if present_value is _BLOCKED:
-            kept.append(f"{'.'.join(path)} stays as it is, for the page has {path[0]} in another form")
+            kept.append(kept_values.has_another_form(".".join(path), key=path[0]))
         elif path[0] == "hours":
             added, texts = _strip(".".join(path), present_value, path_values)
         elif path[0] in toml_format.LISTS:
@@ -109,7 +111,7 @@ def add(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tuple[Ad
 
 def changes(present: Mapping[str, Any], added: Added) -> Changes:
     """Return the changes that add these values to a page, for `writing.save`."""
-    after, _ = added.on(present)
+    after, _added_at = added.on(present)
     result: dict[tuple[str, ...], Any] = {}
     with_edited_rows = {value.path[0] for value in added.values if is_row_value(value.path)}
     for number, value in enumerate(added.values):
@@ -122,7 +124,6 @@ def changes(present: Mapping[str, Any], added: Added) -> Changes:
     return result
 
 
-_NOUNS = {"tasks": "task", "appointments": "appointment", "reflection": "answer to"}
 _BLOCKED = object()  # the path to a value leads through something that is not a table
 
 
@@ -157,7 +158,7 @@ def _row_value(
     if isinstance(rows, list) and all(isinstance(one, Mapping) for one in rows):
         row = dict(zip(identities(name, rows), rows, strict=True)).get(identity)
     if row is None:
-        return [], [f'{_NOUNS[name]} "{identity}" is not on the page any more']
+        return [], [kept_values.is_gone(name, identity)]
     if row.get(key) is None or (path[0], key, row[key]) == ("tasks", "status", "open"):
         return ([value] if value.value != row.get(key) else []), []
     return [], _differences(name, row, {key: value.value})
@@ -174,7 +175,7 @@ def _single(name: str, present_value: Any, values: list[ImportedValue]) -> tuple
         return [first], []
     if _is_same(present_value, first.value):
         return [], []
-    return [], [f"{name} stays {value_text(present_value)}, the file has {value_text(first.value)}"]
+    return [], [kept_values.stays(name, present_value, first.value)]
 
 
 def _is_same(a: Any, b: Any) -> bool:
@@ -185,7 +186,7 @@ def _is_same(a: Any, b: Any) -> bool:
 def _lines(name: str, present_value: Any, values: list[ImportedValue]) -> tuple[list[ImportedValue], list[str]]:
     """Return the lines that the page lacks, as often as the file has them more often."""
     if present_value is not None and not isinstance(present_value, list):
-        return [], [f"{name} stays as it is, for the page has it in another form"]
+        return [], [kept_values.has_another_form(name)]
     remaining = Counter(line for line in present_value or [] if isinstance(line, str))
     new = []
     for value in values:
@@ -201,7 +202,7 @@ def _tables(name: str, present_value: Any, values: list[ImportedValue]) -> tuple
     if present_value is not None and not (
         isinstance(present_value, list) and all(isinstance(table, Mapping) for table in present_value)
     ):
-        return [], [f"{name} stay as they are, for the page has them in another form"]
+        return [], [kept_values.have_another_form(name)]
     tables = [value.value for value in values]
     present = present_value or []
     partners = matched(name, present, tables)
@@ -213,12 +214,10 @@ def _tables(name: str, present_value: Any, values: list[ImportedValue]) -> tuple
 
 def _differences(name: str, page_table: Mapping[str, Any], file_table: Mapping[str, Any]) -> list[str]:
     """Return a text for each value in which the file differs from an entry on the page."""
-    noun = _NOUNS[name]
-    title = value_text(page_table.get("prompt" if name == "reflection" else "title", ""))
+    title = page_table.get("prompt" if name == "reflection" else "title", "")
     defaults = {"status": "open"}
     return [
-        f"{noun} {title}: {key} stays {value_text(page_value) if page_value is not None else 'unsaid'}, the file has "
-        f"{value_text(value)}"
+        kept_values.value_stays(name, title, key, page_value, value)
         for key, value in file_table.items()
         if not _is_same(page_value := page_table.get(key, defaults.get(key)), value)
     ]
@@ -228,7 +227,7 @@ def _pictures(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tu
     """Return the pictures that the page lacks, by their places, and the captions that it lacks."""
     names, captions = _at(present, (PICTURES,)), _at(present, ("captions",))
     if (names is not None and not isinstance(names, list)) or captions is _BLOCKED:
-        return [], ["pictures stay as they are, for the page has them in another form"]
+        return [], [kept_values.have_another_form("pictures")]
     found = list(names or [])
     new, kept = list[ImportedValue](), list[str]()
     for value in values:
@@ -240,7 +239,7 @@ def _pictures(present: Mapping[str, Any], values: Iterable[ImportedValue]) -> tu
         if "caption" in value.value:
             path = ("captions", str(found[place]))
             caption = msgspec.structs.replace(value, path=path, value=value.value["caption"])
-            added, texts = _single(f"the caption of {path[1]}", _at(present, path), [caption])
+            added, texts = _single(_("the caption of {name}", name=path[1]), _at(present, path), [caption])
             new, kept = [*new, *added], [*kept, *texts]
     return new, kept
 
@@ -249,14 +248,14 @@ def _strip(name: str, present_value: Any, values: list[ImportedValue]) -> tuple[
     """Return the strip of a day as a whole if the page has none."""
     present = present_value if isinstance(present_value, Mapping) else {}
     if present_value is not None and not isinstance(present_value, Mapping):
-        return [], [f"{name} stays as it is, for the page has it in another form"]
+        return [], [kept_values.has_another_form(name)]
     if not any(present.values()):
         return values, []
     of_page = {
         (key, text) for key, texts in present.items() for text in (texts if isinstance(texts, list) else [texts])
     }
     of_file = {(value.path[2], value.value) for value in values}
-    return [], [] if of_page == of_file else [f"{name} stays as it is, the file has other hours"]
+    return [], [] if of_page == of_file else [_("{name} stays as it is, the file has other hours", name=name)]
 
 
 def _shared(new: Iterable[ImportedValue], shared: Iterable[ImportedValue]) -> list[ImportedValue]:

@@ -8,6 +8,7 @@ import msgspec
 
 from journal.errors import Problem
 from journal.folder.faults import Fault, quoted
+from journal.language.catalogue import _
 
 
 class SourceCell(msgspec.Struct, frozen=True):
@@ -24,7 +25,7 @@ class SourceCell(msgspec.Struct, frozen=True):
         >>> print(SourceCell(12, 2, "mood", "so so").problem("days.csv", "a number", "write e.g. 4"))
         days.csv:12:2: mood: expected a number, got "so so"; write e.g. 4
         """
-        got = got or (quoted(self.text) if self.text.strip() else "nothing")
+        got = got or (quoted(self.text) if self.text.strip() else _("nothing"))
         return Problem(
             path=name, line=self.line, column=self.column, where=self.heading, expected=expected, got=got, remedy=remedy
         )

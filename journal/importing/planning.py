@@ -23,6 +23,7 @@ from journal.folder.page_names import Known
 from journal.folder.writing import Base, Changes
 from journal.importing.merge_values import Added, add, changes
 from journal.importing.model import ImportedValue, ImportedValues
+from journal.language.catalogue import _
 
 
 class PagePlan(msgspec.Struct, frozen=True):
@@ -168,4 +169,4 @@ def _is_sound(values: dict[str, Any], page: type[Entry | Review]) -> bool:
 
 
 def _unwritable(path: str, error: WriteError) -> Problem:
-    return Problem(path=path, expected="a page that can be written", got=f'"{error}"', remedy="it stays as it is")
+    return Problem(path=path, expected=_("a page that can be written"), got=f'"{error}"', remedy=_("it stays as it is"))

@@ -11,6 +11,8 @@ from journal.errors import Problem, UsageError
 from journal.folder.page_names import Known
 from journal.importing.dates import ColumnDates
 from journal.importing.model import ImportedValue, SourceCell, Unfit
+from journal.language import digits
+from journal.language.catalogue import _
 from journal.settings import Settings
 
 _AHEAD = {field.path[0] for field in DAY_FIELDS if field.asked != "today"} | {"asked", "notes", "tasks", "appointments"}
@@ -35,8 +37,8 @@ class ValueCollector:
         if date is None:
             self.problem(
                 cell,
-                self.dates.expected(cell.text, f"a date ({self.dates.order})"),
-                "write e.g. 2025-03-14; nothing of the row is taken",
+                self.dates.expected(cell.text, _("a date ({order})", order=self.dates.order)),
+                _("write e.g. 2025-03-14; nothing of the row is taken"),
             )
         return date
 
@@ -52,8 +54,13 @@ class ValueCollector:
         """Add a problem of a cell. Raises UsageError if there are too many."""
         if len(self.problems) == _MOST_WRONG:
             raise UsageError(
-                f'"{self.name}" has more than {_MOST_WRONG:,} cells that cannot be read, the last on line {cell.line}; '
-                "see what its columns are named, or leave one out with --column"
+                _(
+                    '"{name}" has more than {count} cells that cannot be read, the last on line {line}; see what its '
+                    "columns are named, or leave one out with --column",
+                    name=self.name,
+                    count=digits.number(_MOST_WRONG),
+                    line=cell.line,
+                )
             )
         self.problems.append(cell.problem(self.name, expected, remedy))
 
@@ -70,4 +77,8 @@ class ValueCollector:
 
     def report_future(self, cell: SourceCell) -> None:
         """Report the date cell of a row with values of a future day."""
-        self.problem(cell, f"a day up to {self.today}", "see to the date; what cannot be known yet is left out")
+        self.problem(
+            cell,
+            _("a day up to {day}", day=self.today),
+            _("see to the date; what cannot be known yet is left out"),
+        )

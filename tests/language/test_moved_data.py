@@ -11,6 +11,7 @@ import os
 import re
 import stat
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -30,8 +31,8 @@ from tests.language.test_moved_parts import PSEUDO, foreign
 
 GERMAN = LANGUAGES["de"]
 NOW = dt.datetime(2025, 3, 15, tzinfo=dt.UTC)
-PACKAGES = ("backup", "calendars", "pictures")
-SAID = {"BackupError", "UsageError", "RuleError", "PictureError", "WriteError", "Problem"}
+PACKAGES = ("backup", "calendars", "importing", "pictures")
+SAID = {"BackupError", "UsageError", "RuleError", "PictureError", "WriteError", "Problem", "Unfit"}
 """What people read of an error or a problem is an argument of these."""
 
 
@@ -45,14 +46,13 @@ def unknown_words(text: str) -> list[str]:
 
 
 def bare_texts(source: str) -> Iterator[str]:
-    """The arguments of errors and problems that are texts in the code, without the catalogue."""
+    """The texts in the arguments of errors and problems that are not from the catalogue."""
     for call in ast.walk(ast.parse(source)):
         if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in SAID:
             for argument in (*call.args, *(word.value for word in call.keywords if word.arg not in ("path", "where"))):
-                if isinstance(argument, ast.JoinedStr) or (
-                    isinstance(argument, ast.Constant) and re.search("[a-z]{2}", str(argument.value))
-                ):
-                    yield ast.unparse(call)
+                for part in argument.values if isinstance(argument, ast.JoinedStr) else [argument]:
+                    if isinstance(part, ast.Constant) and re.search("[a-z]{2}", str(part.value)):
+                        yield ast.unparse(call)
 
 
 def test_no_error_has_a_text_of_its_own() -> None:
@@ -201,7 +201,7 @@ def picture_texts(folder: Path) -> list[str]:
         "cuts.jpg",
         "missing.jpg",
     )
-    errors = [picture_error(lambda name=name: picture_files.look(folder / name)) for name in names]
+    errors = [picture_error(partial(picture_files.look, folder / name)) for name in names]
     errors += [
         picture_error(lambda: new_picture.read(folder / "missing.jpg", "cleaned")),
         picture_error(lambda: picture_shape.of_bytes(jpeg + b"\xd9")),
