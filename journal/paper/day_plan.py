@@ -12,6 +12,7 @@ import polars as pl
 from journal import Journal
 from journal.entry import Entry
 from journal.evening import habit_preview, tomorrow
+from journal.language.catalogue import _
 from journal.paper import month_plan, upcoming
 from journal.settings import Scale, Settings
 from journal.wording import numbers, rules
@@ -164,7 +165,7 @@ def _habit(row: dict[str, Any], settings: Settings, date: dt.date) -> PaperHabit
     return PaperHabit(
         field=f"habits.{habit.key}",
         name=habit.name,
-        detail="a rest day" if row["rest"] else upcoming.target(row, habit.unit),
+        detail=_("a rest day") if row["rest"] else upcoming.target(row, habit.unit),
         kind="rest" if row["rest"] else "any" if row["per"] is not None else "due",
         values=month_plan.values_of(habit),
     )
@@ -180,7 +181,7 @@ def _challenges(book: Journal, date: dt.date) -> Iterator[PaperHabit]:
     for offer in habit_preview.challenges(book.settings, book.tables.ticks, date, {}):
         yield PaperHabit(
             field=f"challenges.{offer.key}",
-            name=f"{offer.name}, {offer.number} of {offer.days}",
+            name=_("{name}, {number} of {days}", name=offer.name, number=offer.number, days=offer.days),
             prompt=offer.prompt or "",
             is_tall=offer.key in prompted,
         )

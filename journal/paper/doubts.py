@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from journal.importing import cells
 from journal.importing.model import Unfit
+from journal.language.catalogue import _, _p
+from journal.language.languages import LANGUAGES
+from journal.language.spoken import speaking
 from journal.paper import month_plan
 from journal.paper.sheet_fields import SCALES, FieldRead, FieldValue
 from journal.settings import Scale, Settings
@@ -19,12 +22,12 @@ def choices(field: FieldRead, settings: Settings) -> str:
     """
     if field.field in SCALES:
         scale = _scale(field, settings)
-        return f"{numbers.number(scale.low)} to {numbers.number(scale.high)}"
+        return _("{low} to {high}", low=numbers.number(scale.low), high=numbers.number(scale.high))
     if field.is_task:
-        return "done, carried or open"
+        return _("done, carried or open")
     if field.field.startswith("habits."):
-        return "a number or rest" if field.is_counted else "yes, no or rest"
-    return "yes or no"
+        return _("a number or rest") if field.is_counted else _("yes, no or rest")
+    return _("yes or no")
 
 
 def listed(field: FieldRead, settings: Settings) -> list[tuple[str, str]]:
@@ -39,14 +42,15 @@ def listed(field: FieldRead, settings: Settings) -> list[tuple[str, str]]:
         steps = month_plan.steps(scale)
         if len(steps) > month_plan.MOST_STEPS:
             return []
-        return [(f"{step:g}", " ".join(filter(None, (f"{step:g}", scale.word(step))))) for step in steps]
+        return [(f"{step:g}", numbers.joined([f"{step:g}", scale.word(step)], " ")) for step in steps]
     if field.is_task:
-        return [("done", "Done"), ("carried", "Carried"), ("open", "Still open")]
+        return [("done", _p("of a task", "Done")), ("carried", _p("of a task", "Carried")), ("open", _("Still open"))]
     if field.is_hour:
-        return [("yes", "Yes"), ("no", "No")]
+        return [("yes", _("Yes")), ("no", _("No"))]
+    done, not_done = ("yes", _p("of a habit", "Done")), ("no", _p("of a habit", "Not done"))
     if field.field.startswith("habits."):
-        return [] if field.is_counted else [("yes", "Done"), ("rest", "Rest"), ("no", "Not done")]
-    return [("yes", "Done"), ("no", "Not done")]
+        return [] if field.is_counted else [done, ("rest", _p("of a habit", "Rest")), not_done]
+    return [done, not_done]
 
 
 def answered(field: FieldRead, text: str, settings: Settings) -> FieldValue:
@@ -58,7 +62,8 @@ def answered(field: FieldRead, text: str, settings: Settings) -> FieldValue:
         scale = _scale(field, settings)
         step = cells.rating(text, scale, comma=True)
         if not scale.low <= step <= scale.high:
-            raise Unfit(f"a number from {choices(field, settings)}", "write one of them")
+            low, high = numbers.number(scale.low), numbers.number(scale.high)
+            raise Unfit(_("a number from {low} to {high}", low=low, high=high), _("write one of them"))
         return step
     if field.is_task:
         return _status(text)
@@ -68,12 +73,23 @@ def answered(field: FieldRead, text: str, settings: Settings) -> FieldValue:
 
 
 def _status(text: str) -> FieldValue:
+    """The status of a task, from its code or its word in any language of the program, as marks of a table are read."""
     word = text.strip().casefold()
-    statuses: tuple[FieldValue, ...] = ("done", "carried", "open")
-    for status in statuses:
-        if word == status:
-            return status
-    raise Unfit("done, carried or open", "write one of them")
+    for language in LANGUAGES.values():
+        with speaking(language):
+            words = _statuses()
+        for status, said in words.items():
+            if word in {status, said.casefold()}:
+                return status
+    raise Unfit(_("done, carried or open"), _("write one of them"))
+
+
+def _statuses() -> dict[FieldValue, str]:
+    return {
+        "done": _p("of a task", "done"),
+        "carried": _p("of a task", "carried"),
+        "open": _p("of a task", "open"),
+    }
 
 
 def _scale(field: FieldRead, settings: Settings) -> Scale:

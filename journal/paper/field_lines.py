@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Iterator
 
+from journal.language.catalogue import _
 from journal.paper import half_hours, sheet_fields
 from journal.paper.photographs import PhotographsRead
 from journal.paper.sheet_fields import FieldRead
@@ -12,7 +13,7 @@ from journal.paper.sheet_fields import FieldRead
 
 def lines(found: PhotographsRead) -> Iterator[str]:
     """The lines of everything that was read. If nothing but years was, a line for each month: a mood a day."""
-    if all(sheet.layout.kind == "year" for sheet, _ in found.sheets):
+    if all(sheet.layout.kind == "year" for sheet, _fields in found.sheets):
         yield from _months(found.fields)
         return
     by_day: dict[dt.date, list[FieldRead]] = {}
@@ -42,7 +43,7 @@ def of_day(date: dt.date, fields: Iterable[FieldRead]) -> Iterator[str]:
     for field in fields:
         words = "?" if field.doubt else sheet_fields.words(field.value)
         if field.is_task:
-            tasks.setdefault("not clear" if field.doubt else words, []).append(field.name)
+            tasks.setdefault(_("not clear") if field.doubt else words, []).append(field.name)
         elif field.is_hour and not field.doubt:
             starts.setdefault(field.path[-1], []).append(half_hours.start(field.field))
         elif field.is_hour:
@@ -52,7 +53,7 @@ def of_day(date: dt.date, fields: Iterable[FieldRead]) -> Iterator[str]:
     hours = [f"{category} {' '.join(half_hours.spans(own))}" for category, own in starts.items()]
     hours += [f"{name} ?" for name in unclear]
     told = [", ".join(marks)] if marks else []
-    told += [f"hours: {', '.join(hours)}"] if hours else []
+    told += [_("hours: {hours}", hours=", ".join(hours))] if hours else []
     told += [f"{status}: {', '.join(titles)}" for status, titles in tasks.items()]
     for nth, line in enumerate(told):
         yield f"  {'' if nth else date!s:10}  {line}"

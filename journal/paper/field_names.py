@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from journal.entry import DAY_FIELDS
+from journal.language.catalogue import _
 from journal.paper import half_hours, sheet_fields
 from journal.paper.sheet_fields import SCALES, FieldRead
 from journal.settings import Settings
@@ -23,7 +24,7 @@ class FieldNames:
 
     def __init__(self, settings: Settings) -> None:
         self._settings = settings
-        self._names = {field.path: field.label for field in DAY_FIELDS}
+        self._names = {field.path: _(field.label) for field in DAY_FIELDS}
         self._names |= {("habits", habit.key): habit.name for habit in settings.habits}
         self._names |= {("challenges", challenge.key): challenge.name for challenge in settings.challenges}
         self._names |= {("hours", "actual", category.key): category.name for category in settings.categories}
@@ -38,7 +39,7 @@ class FieldNames:
     def said(self, field: FieldRead) -> str:
         """The value of a field in words, "not clear" if it is in doubt."""
         if field.doubt:
-            return "not clear"
+            return _("not clear")
         if field.field in SCALES and isinstance(field.value, int | float):
             scale = self._settings.mood if field.field == "mood" else self._settings.energy
             return " ".join(filter(None, (numbers.number(field.value), scale.word(field.value))))

@@ -13,6 +13,7 @@ from journal.errors import JournalError
 from journal.folder import writing
 from journal.folder.check_pictures import MOST_PICTURES
 from journal.folder.writing import Conflict
+from journal.language.catalogue import _
 from journal.paper import day_layout, sheet_pictures
 from journal.paper.layout import SheetLayout
 from journal.paper.sheet_pictures import Millimetres
@@ -21,7 +22,6 @@ from journal.pictures.new_picture import NewPicture
 from journal.wording import dates
 
 NAME = "handwriting"
-CAPTION = "Written by hand on the sheet of {}"
 
 WRITTEN = 0.004
 """Least share of a line that is dark if something is written on it. A word of three letters has twice as much."""
@@ -76,17 +76,19 @@ def _kept(book: Journal, date: dt.date, data: bytes, now: dt.datetime) -> str:
         base = files.pages.current(date.isoformat())
         names = base.values.get("pictures", [])
         if isinstance(names, list) and any(str(name).startswith(f"{date}-{NAME}") for name in names):
-            return "its lines are kept already"
+            return _("its lines are kept already")
         if isinstance(names, list) and len(names) >= MOST_PICTURES:
-            return f"it has {MOST_PICTURES} pictures, the most that a day can have, so its lines are not kept"
+            return _(
+                "it has {count} pictures, the most that a day can have, so its lines are not kept", count=MOST_PICTURES
+            )
         copy = new_picture.of_bytes(data, keeping)
-        said = CAPTION.format(dates.day(date))
+        said = _("Written by hand on the sheet of {day}", day=dates.day(date))
         new = NewPicture(day=date, source=f"{NAME}.jpg", copy=copy, keeping=keeping, caption=said)
         with new_picture.added([new], files, base) as added:
             changes = dict(added.changes)
             saved = writing.save(files.folder, base.key, base, changes, now=now, by="import", files=files)
     except JournalError as error:
-        return f"its lines are not kept: {error}"
+        return _("its lines are not kept: {error}", error=error)
     if isinstance(saved, Conflict):
-        return "its page was changed elsewhere just now, so its lines are not kept; do it again"
-    return f"its lines are kept as {added.placed[0].name}"
+        return _("its page was changed elsewhere just now, so its lines are not kept; do it again")
+    return _("its lines are kept as {name}", name=added.placed[0].name)

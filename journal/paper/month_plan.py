@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+import functools
 from collections.abc import Iterator, Sequence
 from typing import Any
 
 import msgspec
 
 from journal import Journal
+from journal.language import digits
+from journal.language.catalogue import _
 from journal.paper import number_boxes, upcoming
 from journal.periods import Period, between
 from journal.settings import Challenge, Habit, Scale, Settings
@@ -73,7 +76,7 @@ def mood(scale: Scale, month: Period) -> Iterator[SheetColumn]:
     if len(values) <= MOST_STEPS:
         labels = tuple(scale.word(value) or numbers.number(value) for value in values)
         yield SheetColumn(
-            field="mood", name="Mood", detail="", days=("due",) * month.days, values=values, labels=labels
+            field="mood", name=_("Mood"), detail="", days=("due",) * month.days, values=values, labels=labels
         )
 
 
@@ -100,12 +103,16 @@ def _habits(book: Journal, month: Period) -> Iterator[SheetColumn]:
         yield SheetColumn(
             field=f"habits.{key}",
             name=habit.name,
-            detail=", then ".join(filter(None, targets)),
+            detail=functools.reduce(_then, filter(None, targets), ""),
             days=tuple(_mark(days.get(date)) for date in month.dates),
             values=values,
             labels=labels(values),
             brackets=tuple(_brackets(days, month, book.settings)),
         )
+
+
+def _then(target: str, later: str) -> str:
+    return _("{target}, then {later}", target=target, later=later) if target else later
 
 
 def values_of(habit: Habit) -> tuple[bool | float, ...]:
@@ -119,7 +126,9 @@ def labels(values: Sequence[bool | float]) -> tuple[str, ...]:
     >>> labels((True,)), labels((0.5, 2000.0))
     ((), ('0.5', '2000'))
     """
-    return () if len(values) == 1 else tuple(f"{value:g}" if value < 1e6 else f"{value:.0e}" for value in values)
+    if len(values) == 1:
+        return ()
+    return tuple(digits.signed(f"{value:g}" if value < 1e6 else f"{value:.0e}") for value in values)
 
 
 def _mark(row: dict[str, Any] | None) -> str:

@@ -26,6 +26,7 @@ from journal.errors import JournalError, UsageError
 from journal.importing import apply_plan, planning
 from journal.importing.model import Unfit
 from journal.importing.planning import Plan
+from journal.language.catalogue import _, _n
 from journal.paper import doubts, handwriting, photographs, picture_file, sheet_fields, sheet_import, sheet_pictures
 from journal.paper.field_names import FieldNames
 from journal.paper.photographs import PhotographsRead
@@ -111,7 +112,7 @@ def read(book: Journal, raw: object) -> PhotographOffer:
                 shown = _straight(picture, sheet)
                 crops |= _crops(shown, fields)
                 sheets.append(_offer(sheet, fields, shown, book.settings))
-    marked = [field for _, fields in found.sheets for field in fields if field.value is not None or field.doubt]
+    marked = [field for _sheet, fields in found.sheets for field in fields if field.value is not None or field.doubt]
     return PhotographOffer(sheets=sheets, told=found.told, read=_packed(marked), crops=crops)
 
 
@@ -134,13 +135,15 @@ def _offer(sheet: SheetRead, fields: Iterable[FieldRead], shown: Image.Image, se
             by_day.setdefault(field.date, []).append(field)
     days = [(dates.day(date), names.day(of_day)) for date, of_day in sorted(by_day.items())]
     kind, first, part = sheet.layout.key
-    title = dates.title(periods.containing(first, kind, week_starts=settings.week_starts)) + (
-        f", part {part + 1}" if part else ""
+    period = dates.title(periods.containing(first, kind, week_starts=settings.week_starts))
+    said = _n(
+        "{photo}, {count} day with marks", "{photo}, {count} days with marks", len(days), photo=sheet.picture.name
     )
-    said = f"{sheet.picture.name}, {numbers.plural(len(days), 'day')} with marks"
     lines = handwriting.crop(shown, sheet.layout)
     return SheetOffer(
-        title=f"Sheet of {title}",
+        title=_("Sheet of {period}, part {number}", period=period, number=part + 1)
+        if part
+        else _("Sheet of {period}", period=period),
         said=said,
         picture=sheet_pictures.address(shown),
         days=days,
@@ -157,13 +160,14 @@ def look(book: Journal, raw: object, *, now: dt.datetime) -> PaperOffer:
     asked = [field.read for field in standing if field.is_asked]
     names = FieldNames(book.settings)
     told = [*map(str, plan.problems), *plan.kept]
-    count = numbers.plural(len(plan.pages), "page")
+    count = len(plan.pages)
+    said = _n("{count} page would be written.", "{count} pages would be written.", count)
     return PaperOffer(
         asked=[_asked(field, names, book) for field in asked[:MOST_ASKED]],
         kept=told,
         problems=problems,
-        pages=len(plan.pages),
-        said=f"{count} would be written." if plan.pages else "The pages say all of it already.",
+        pages=count,
+        said=said if count else _("The pages say all of it already."),
     )
 
 
@@ -180,9 +184,12 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
         return SaveResult(saved=False, problems=[Trouble("", f"{error}.")])
     told = [written.finished] if written.finished else []
     if written.paths or not lines:
-        nothing = "Nothing to save: it is there already."
-        told.append(f"Wrote {numbers.listed(written.paths)}." if written.paths else nothing)
-    told += [f"{path} was changed elsewhere just now and stays as it is; save again." for path in written.changed]
+        nothing = _("Nothing to save: it is there already.")
+        told.append(_("Wrote {pages}.", pages=numbers.listed(written.paths)) if written.paths else nothing)
+    told += [
+        _("{path} was changed elsewhere just now and stays as it is; save again.", path=path)
+        for path in written.changed
+    ]
     told += [f"{sentence}." for sentence in handwriting.keep(book, lines, now=now)]
     return SaveResult(saved=not written.changed, said=" ".join(told), undo=save_pages.packed(written.replaced))
 
@@ -190,7 +197,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
 def _plan(
     book: Journal, standing: Iterable[StandingField], answers: Mapping[FieldKey, FieldRead], now: dt.datetime
 ) -> Plan:
-    values = sheet_import.imported(book, "the sheet", [field.settled(answers) for field in standing])
+    values = sheet_import.imported(book, _("the sheet"), [field.settled(answers) for field in standing])
     return planning.plan(book.folder, values, book.files.basis.known, now=now, files=book.files)
 
 
@@ -218,10 +225,14 @@ def _answers(
         try:
             value = doubts.answered(field, text, book.settings)
         except Unfit as unfit:
-            problems.append(Trouble(_text(field.key), f"Expected {unfit.expected}; {unfit.remedy}."))
+            problems.append(Trouble(_text(field.key), _refused(unfit)))
             continue
         answers[field.key] = msgspec.structs.replace(field, value=value, doubt="")
     return answers, problems
+
+
+def _refused(unfit: Unfit) -> str:
+    return _("Expected {expected}; {remedy}.", expected=unfit.expected, remedy=unfit.remedy)
 
 
 def _lines(raw: object) -> dict[dt.date, bytes]:
@@ -234,7 +245,7 @@ def _lines(raw: object) -> dict[dt.date, bytes]:
             try:
                 found[day] = base64.b64decode(address.partition(",")[2], validate=True)
             except binascii.Error:
-                raise UsageError("what was sent is no picture; open the page anew") from None
+                raise UsageError(_("what was sent is no picture; open the page anew")) from None
     return found
 
 
@@ -250,7 +261,7 @@ def _fields(raw: object) -> list[FieldRead]:
             raise ValueError("no list")
         found = [field for text in sent for field in _unpacked(text)]
     except (ValueError, zlib.error, msgspec.MsgspecError):
-        raise UsageError("what was read is missing; take the photographs again from where they are") from None
+        raise UsageError(_("what was read is missing; take the photographs again from where they are")) from None
     return sheet_fields.joined(found)
 
 
@@ -267,8 +278,8 @@ def _unpacked(text: object) -> list[FieldRead]:
 
 def _decoded(name: str, data: object) -> bytes:
     if not isinstance(data, str) or len(data) > picture_file.MOST_BYTES * 4 // 3 + 4:
-        raise UsageError(f'"{name}" has more than {picture_file.MOST_BYTES // 1_000_000} MB; make it smaller first')
+        raise picture_file.too_large(name)
     try:
         return base64.b64decode(data, validate=True)
     except binascii.Error:
-        raise UsageError("what was sent is no picture; open the page anew") from None
+        raise UsageError(_("what was sent is no picture; open the page anew")) from None

@@ -11,6 +11,7 @@ import msgspec
 
 from journal import Journal
 from journal.errors import UsageError
+from journal.language.catalogue import _, _n
 from journal.paper import handwriting, picture_file, sheet_fields, sheet_lookup, sheet_pictures, sheet_reader
 from journal.paper.picture_file import PictureFile
 from journal.paper.sheet_fields import FieldRead
@@ -31,7 +32,7 @@ class PhotographsRead(msgspec.Struct, frozen=True):
     @property
     def fields(self) -> list[FieldRead]:
         """The fields of all sheets, one for each field and day."""
-        return sheet_fields.joined(field for _, fields in self.sheets for field in fields)
+        return sheet_fields.joined(field for _sheet, fields in self.sheets for field in fields)
 
 
 def read(
@@ -58,7 +59,7 @@ def read(
         for picture in pictures:
             before = len(result.sheets)
             add(result, book, picture)
-            for sheet, _ in result.sheets[before:] if with_lines else ():
+            for sheet, _fields in result.sheets[before:] if with_lines else ():
                 assert sheet.lies is not None
                 lines = handwriting.crop(sheet_pictures.straight(picture, sheet.lies), sheet.layout)
                 if lines is not None:
@@ -86,12 +87,21 @@ def _changed_since(sheet: SheetRead, fields: Iterable[FieldRead], scales: Sequen
     """What cannot be read because the journal has changed since the sheet was printed."""
     name, what = sheet.picture.name, sheet_reader.words(sheet.layout.key)
     if scales:
-        has = "has" if len(scales) == 1 else "have"
-        yield (
-            f'"{name}": {numbers.listed(scales)} {has} other steps by now than on the {what}; what is marked there '
-            "is left out"
+        words = {"mood": _("mood"), "energy": _("energy")}
+        yield _n(
+            '"{name}": {scales} has other steps by now than on the {sheet}; what is marked there is left out',
+            '"{name}": {scales} have other steps by now than on the {sheet}; what is marked there is left out',
+            len(scales),
+            name=name,
+            scales=numbers.listed(words[scale] for scale in scales),
+            sheet=what,
         )
     unknown = [field.doubt for field in fields if field.is_task and field.task is None and field.doubt]
     if unknown:
         lines = ", ".join(unknown)
-        yield f'"{name}": the tasks of the {what} are not those of its page by now; {lines}: mark it on the page'
+        yield _(
+            '"{name}": the tasks of the {sheet} are not those of its page by now; {lines}: mark it on the page',
+            name=name,
+            sheet=what,
+            lines=lines,
+        )

@@ -21,6 +21,9 @@ from numpy.typing import NDArray
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from journal.errors import UsageError
+from journal.language import digits
+from journal.language.catalogue import _
+from journal.language.system_errors import reason
 
 MOST_BYTES = 60_000_000
 MOST_PIXELS = 64_000_000
@@ -29,8 +32,6 @@ MOST_PIXELS = 64_000_000
 FEWEST_SIDE = 400
 ENOUGH_PIXELS = 1_900_000
 """With the sheet filling two thirds of the picture, a box has 20 pixels across."""
-
-HEIC_REMEDY = 'install the library for it ("pip install pillow-heif"), or save the picture as JPEG'
 
 MOST_PICTURES = 40  # of a PDF
 _FORMATS = ("JPEG", "PNG")
@@ -66,7 +67,7 @@ class PictureFile(msgspec.Struct, frozen=True):
             image = _in(mode, image)
             return np.asarray(image if kind == "PNG" else ImageOps.exif_transpose(image))
         except Exception as error:  # a decoder meets damaged data with almost any exception, struct.error among them
-            raise UsageError(f'"{self.name}" is damaged: {_first_line(error)}') from None
+            raise UsageError(_('"{name}" is damaged: {error}', name=self.name, error=_first_line(error))) from None
 
 
 def read(path: Path) -> list[PictureFile]:
@@ -77,11 +78,18 @@ def read(path: Path) -> list[PictureFile]:
     name = path.name
     try:
         if path.stat().st_size > MOST_BYTES:
-            raise UsageError(f'"{name}" has more than {MOST_BYTES // 1_000_000} MB; make it smaller first')
+            raise too_large(name)
         data = path.read_bytes()
     except OSError as error:
-        raise UsageError(f'"{name}" cannot be read: {error.strerror or error}') from None
+        raise UsageError(_('"{name}" cannot be read: {reason}', name=name, reason=reason(error))) from None
     return of(name, data)
+
+
+def too_large(name: str) -> UsageError:
+    """The error of a file with more than `MOST_BYTES`."""
+    return UsageError(
+        _('"{name}" has more than {count} MB; make it smaller first', name=name, count=MOST_BYTES // 1_000_000)
+    )
 
 
 def of(name: str, data: bytes) -> list[PictureFile]:
@@ -92,13 +100,17 @@ def of(name: str, data: bytes) -> list[PictureFile]:
     journal.errors.UsageError: "notes.txt" is not a JPEG, a PNG or a scan as PDF
     """
     if len(data) > MOST_BYTES:
-        raise UsageError(f'"{name}" has more than {MOST_BYTES // 1_000_000} MB; make it smaller first')
+        raise too_large(name)
     if not data.startswith(b"%PDF-"):
         return [_checked(name, data)]
     found = list(_scans(data))
     if not found:
-        raise UsageError(f'"{name}" is a PDF without a JPEG picture in it; save the scan as JPEG or PNG')
-    return [_checked(f"{name}, picture {nth}" if len(found) > 1 else name, one) for nth, one in enumerate(found, 1)]
+        raise UsageError(_('"{name}" is a PDF without a JPEG picture in it; save the scan as JPEG or PNG', name=name))
+    if len(found) == 1:
+        return [_checked(name, found[0])]
+    return [
+        _checked(_("{name}, picture {number}", name=name, number=number), one) for number, one in enumerate(found, 1)
+    ]
 
 
 def _scans(data: bytes) -> Iterator[bytes]:
@@ -120,16 +132,28 @@ def _checked(name: str, data: bytes) -> PictureFile:
     except UsageError:  # it is a ValueError too
         raise
     except (KeyError, UnidentifiedImageError, SyntaxError, ValueError, OSError):
-        raise UsageError(f'"{name}" is not a JPEG, a PNG or a scan as PDF') from None
+        raise UsageError(_('"{name}" is not a JPEG, a PNG or a scan as PDF', name=name)) from None
     except Image.DecompressionBombError:
-        raise UsageError(f'"{name}" has too many pixels; make it smaller first') from None
+        raise UsageError(_('"{name}" has too many pixels; make it smaller first', name=name)) from None
     width, height = image.size
     if width * height > MOST_PIXELS:
         raise UsageError(
-            f'"{name}" has {width * height / 1e6:,.0f} megapixels; at most {MOST_PIXELS // 1_000_000} are read'
+            _(
+                '"{name}" has {count} megapixels; at most {most} are read',
+                name=name,
+                count=digits.number(width * height / 1e6, 0),
+                most=MOST_PIXELS // 1_000_000,
+            )
         )
     if min(width, height) < FEWEST_SIDE:
-        raise UsageError(f'"{name}" has {width} by {height} pixels; that is too small to read')
+        raise UsageError(
+            _(
+                '"{name}" has {width} by {height} pixels; that is too small to read',
+                name=name,
+                width=width,
+                height=height,
+            )
+        )
     if image.format != "PNG" and image.getexif().get(0x0112, 1) in (5, 6, 7, 8):  # turned by a quarter
         width, height = height, width
     return PictureFile(name, data, width, height)
@@ -142,7 +166,13 @@ def _opened(name: str, data: bytes) -> Image.Image:
         try:
             importlib.import_module("pillow_heif").register_heif_opener()
         except ImportError:
-            raise UsageError(f'"{name}" is HEIC: {HEIC_REMEDY}') from None
+            raise UsageError(
+                _(
+                    '"{name}" is HEIC: install the library for it ("pip install pillow-heif"), or save the picture as '
+                    "JPEG",
+                    name=name,
+                )
+            ) from None
         formats.append("HEIF")
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # `_checked` has a lower bound

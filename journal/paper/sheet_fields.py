@@ -14,10 +14,13 @@ from typing import Literal
 import msgspec
 
 from journal.entry import Mark
+from journal.language import digits
+from journal.language.catalogue import _, _p
 from journal.paper import half_hours
 from journal.paper.day_plan import PaperTask
 from journal.paper.layout import PaperBox, SheetLayout
 from journal.paper.sheet_reader import BoxRead, SheetRead
+from journal.wording import numbers
 
 SCALES = ("mood", "energy")
 
@@ -62,7 +65,7 @@ class FieldRead(msgspec.Struct, frozen=True, kw_only=True):
     def name(self) -> str:
         """A short name beside the day."""
         if self.is_task:
-            return "a task" if self.task is None else self.task.title
+            return _("a task") if self.task is None else self.task.title
         return self.field.removeprefix("hours.actual.") if self.is_hour else self.path[-1]
 
     @property
@@ -102,7 +105,8 @@ def _with_task(field: FieldRead, layout: SheetLayout) -> FieldRead:
     """A field of a task with that task, if it is known."""
     number, line = int(field.path[1]), f"{layout.part} {field.path[1]}"
     if layout.tasks is None:
-        doubt = f"line {number + 1} is marked, but its task is not known" if field.value or field.doubt else ""
+        is_marked = field.value or field.doubt
+        doubt = _("line {number} is marked, but its task is not known", number=number + 1) if is_marked else ""
         return msgspec.structs.replace(field, value=None, doubt=doubt, line=line)
     task = layout.tasks[number]
     nth = sum((other.id, other.title) == (task.id, task.title) for other in layout.tasks[:number])
@@ -120,7 +124,7 @@ def _once_a_time(fields: list[FieldRead]) -> list[FieldRead]:
         others = marked.get((field.date, half_hours.start(field.field)), []) if field.is_hour and field.value else []
         if len(others) > 1:
             also = ", ".join(key for key in others if key != field.path[-1])
-            field = msgspec.structs.replace(field, value=None, doubt=f"filled, as it is for {also}")  # noqa: PLW2901
+            field = msgspec.structs.replace(field, value=None, doubt=_("filled, as it is for {others}", others=also))  # noqa: PLW2901
         found.append(field)
     return found
 
@@ -231,7 +235,13 @@ def _joined(several: list[FieldRead]) -> FieldRead:
     others = [field for field in said if not is_same(field.value, said[0].value)]
     if not others:
         return said[0]
-    looks = f"{words(said[0].value)} in {said[0].photo}, {words(others[0].value)} in {others[0].photo}"
+    looks = _(
+        "{one} in {photo}, {other} in {other_photo}",
+        one=words(said[0].value),
+        photo=said[0].photo,
+        other=words(others[0].value),
+        other_photo=others[0].photo,
+    )
     return msgspec.structs.replace(said[0], value=None, doubt=looks)
 
 
@@ -247,17 +257,42 @@ def words(value: FieldValue | None) -> str:
     ('done', 'not done', 'rest', '12.5', 'nothing')
     """
     if isinstance(value, bool):
-        return "done" if value else "not done"
-    return "nothing" if value is None else value if isinstance(value, str) else f"{value:g}"
+        return _("done") if value else _("not done")
+    if isinstance(value, str):
+        return {
+            "rest": _("rest"),
+            "done": _p("of a task", "done"),
+            "carried": _p("of a task", "carried"),
+            "open": _p("of a task", "open"),
+        }[value]
+    return _("nothing") if value is None else digits.signed(f"{value:g}")
 
 
 def _looks(boxes: Iterable[BoxRead]) -> str:
     """What boxes look like: "3 filled, 4 perhaps filled"."""
-    return ", ".join(f"{_name(box.box)}{'' if box.is_sure else 'perhaps '}{box.mark}" for box in boxes)
+    return ", ".join(numbers.joined([_name(box.box), _look(box)], " ") for box in boxes)
+
+
+def _look(box: BoxRead) -> str:
+    if box.is_sure:
+        words = {
+            "empty": _p("a box", "empty"),
+            "filled": _p("a box", "filled"),
+            "half": _p("a box", "half"),
+            "stroke": _p("a box", "stroke"),
+        }
+    else:
+        words = {
+            "empty": _p("a box", "perhaps empty"),
+            "filled": _p("a box", "perhaps filled"),
+            "half": _p("a box", "perhaps half"),
+            "stroke": _p("a box", "perhaps stroke"),
+        }
+    return words[box.mark]
 
 
 def _name(box: PaperBox) -> str:
     """The number of a box before its mark, and of a task's what it says; a single box needs no name."""
     if box.field.startswith("tasks."):
-        return f"{box.field.partition(' ')[2]} "
-    return "" if box.value is True else f"{box.value:g} "
+        return _p("of a task", "done") if box.field.endswith(" done") else _p("of a task", "carried")
+    return "" if box.value is True else digits.signed(f"{box.value:g}")

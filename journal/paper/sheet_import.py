@@ -13,6 +13,7 @@ from journal.entry import Entry
 from journal.errors import Problem, WriteError
 from journal.folder.page_versions import Base
 from journal.importing.model import ImportedValue, ImportedValues, SourceCell
+from journal.language.catalogue import _
 from journal.paper import half_hours, sheet_fields, task_marks
 from journal.paper.sheet_fields import FieldKey, FieldRead
 from journal.saving import base_pages
@@ -85,9 +86,11 @@ def imported(book: Journal, name: str, fields: Iterable[FieldRead]) -> ImportedV
     for field in fields:
         if field.value is None and not (field.is_hour and field.doubt):
             continue
-        cell = SourceCell(heading=f"{field.name} of {field.date}", text=sheet_fields.words(field.value))
+        heading = _("{field} of {day}", field=field.name, day=field.date)
+        cell = SourceCell(heading=heading, text=sheet_fields.words(field.value))
         if field.date > book.today and field.value != "rest":
-            expected, remedy = f"a day up to {book.today}", "it is left out; nothing but rest can be known before"
+            expected = _("a day up to {day}", day=book.today)
+            remedy = _("it is left out; nothing but rest can be known before")
             problems.append(cell.problem(name, expected, remedy))
         elif field.is_hour:
             hours.append(field)
@@ -108,11 +111,11 @@ def _hours(name: str, fields: Iterable[FieldRead]) -> tuple[list[ImportedValue],
         by_day.setdefault(field.date, []).append(field)
     values, problems = list[ImportedValue](), list[Problem]()
     for date, of_day in by_day.items():
-        cell = SourceCell(heading=f"hours.actual of {date}")
+        cell = SourceCell(heading=_("{field} of {day}", field="hours.actual", day=date))
         doubts = [f"{field.name} {field.doubt}" for field in of_day if field.doubt]
         if doubts:
-            remedy = "none of its hours are written; read it again and answer, or enter them on its page"
-            problems.append(cell.problem(name, "hours that are clear", remedy, ", ".join(doubts)))
+            remedy = _("none of its hours are written; read it again and answer, or enter them on its page")
+            problems.append(cell.problem(name, _("hours that are clear"), remedy, ", ".join(doubts)))
             continue
         starts: dict[str, list[str]] = {}
         for field in of_day:

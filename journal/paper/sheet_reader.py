@@ -17,6 +17,7 @@ import msgspec
 import numpy as np
 
 from journal.errors import UsageError
+from journal.language.catalogue import _
 from journal.paper import box_marks, corner_search, ink_levels, straightening, swatch_colours
 from journal.paper.box_marks import MarkKind
 from journal.paper.corner_search import FoundSheet, SheetKey
@@ -82,8 +83,12 @@ def read(picture: PictureFile, layout_of: Callable[[FoundSheet], SheetLayout | N
         layout = layout_of(sheet)
         if layout is None:
             result.told.append(
-                f'"{picture.name}": the {words(sheet.key)} in it is of another journal, or of columns '
-                "that no state of journal.toml has; print it again, or write its marks on the pages"
+                _(
+                    '"{name}": the {sheet} in it is of another journal, or of columns that no state of journal.toml '
+                    "has; print it again, or write its marks on the pages",
+                    name=picture.name,
+                    sheet=words(sheet.key),
+                )
             )
             continue
         try:
@@ -91,7 +96,11 @@ def read(picture: PictureFile, layout_of: Callable[[FoundSheet], SheetLayout | N
         except UsageError as error:
             result.told.append(str(error))
     result.told.extend(
-        f'"{picture.name}": of the {words(key)} in it too few corners can be seen; all four belong in the picture'
+        _(
+            '"{name}": of the {sheet} in it too few corners can be seen; all four belong in the picture',
+            name=picture.name,
+            sheet=words(key),
+        )
         for key in found.partial
     )
     if not found.sheets and not found.partial:
@@ -107,8 +116,14 @@ def words(key: SheetKey) -> str:
     ('sheet of the month 2025-04', 'sheet of the day 2025-04-01, part 2')
     """
     kind, first, part = key
-    period = {"month": f"{first:%Y-%m}", "year": f"{first:%Y}"}.get(kind, first.isoformat())
-    return f"sheet of the {kind} {period}" + (f", part {part + 1}" if part else "")
+    match kind:
+        case "month":
+            sheet = _("sheet of the month {month}", month=first.isoformat()[:7])
+        case "year":
+            sheet = _("sheet of the year {year}", year=first.year)
+        case _day:
+            sheet = _("sheet of the day {day}", day=first)
+    return _("{sheet}, part {number}", sheet=sheet, number=part + 1) if part else sheet
 
 
 def _sheet(picture: PictureFile, levels: Levels, found: FoundSheet, layout: SheetLayout) -> SheetRead:
@@ -119,14 +134,30 @@ def _sheet(picture: PictureFile, levels: Levels, found: FoundSheet, layout: Shee
     name, what = picture.name, words(found.key)
     corners = np.array([(0.0, 0.0), (148.0, 0.0), (0.0, 210.0), (148.0, 210.0), (74.0, 105.0)])
     if float(found.seen.scale(corners).min()) < LEAST_PIXELS:
-        raise UsageError(f'"{name}": the {what} is too small in it; go nearer, so that it fills the picture')
+        raise UsageError(
+            _(
+                '"{name}": the {sheet} is too small in it; go nearer, so that it fills the picture',
+                name=name,
+                sheet=what,
+            )
+        )
     sheet = straightening.straighten(levels, found)
     paper = ink_levels.light(levels, sheet)
     if paper.print_share > MOST_PRINT:
-        raise UsageError(f'"{name}": the {what} is too dark or too blurred in it; take it again in more light')
+        raise UsageError(
+            _(
+                '"{name}": the {sheet} is too dark or too blurred in it; take it again in more light',
+                name=name,
+                sheet=what,
+            )
+        )
     if sheet.dots < LEAST_DOTS:
         raise UsageError(
-            f'"{name}": an edge of the {what} is covered, torn off or blurred; the dots about it must be seen'
+            _(
+                '"{name}": an edge of the {sheet} is covered, torn off or blurred; the dots about it must be seen',
+                name=name,
+                sheet=what,
+            )
         )
     if layout.kind == "year":
         return _year(picture, sheet, layout, levels.shape[1])
@@ -152,7 +183,9 @@ def _year(picture: PictureFile, sheet: Straightened, layout: SheetLayout, width:
     try:
         found = swatch_colours.read(levels, sheet, layout.boxes)
     except UsageError as error:
-        raise UsageError(f'"{picture.name}": the {words(layout.key)}: {error}') from None
+        raise UsageError(
+            _('"{name}": the {sheet}: {error}', name=picture.name, sheet=words(layout.key), error=error)
+        ) from None
     edges = np.array([(one.box.x, one.box.y, one.box.x + one.box.width, one.box.y + one.box.height) for one in found])
     places = _places(sheet, edges, picture.width / width)
     return SheetRead(picture, layout, [BoxRead(*one, place) for one, place in zip(found, places, strict=True)], sheet)
@@ -171,15 +204,15 @@ def _places(
 def _why_nothing(levels: Levels, others: int) -> str:
     """Why no sheet was found, and what helps."""
     if others:
-        return "there is a code in it, but no sheet of Duskbook"
+        return _("there is a code in it, but no sheet of Duskbook")
     small = levels[::2, ::2].astype(np.float32)
     if float(small.mean()) < _DARKEST:
-        return "it is too dark to find a sheet in it; take it again in more light"
+        return _("it is too dark to find a sheet in it; take it again in more light")
     steps = np.abs(np.diff(levels.astype(np.int16), axis=1))
     darkest, brightest = np.percentile(small, (0.5, 99.5))
     if float(np.percentile(steps[::3, ::3], 99)) < _SHARP * max(1.0, float(brightest - darkest)):
-        return "it is blurred; hold still and take it again"
-    return "there is no sheet in it with all its corners; a sheet printed now has a code in each"
+        return _("it is blurred; hold still and take it again")
+    return _("there is no sheet in it with all its corners; a sheet printed now has a code in each")
 
 
 def asked(boxes: Iterable[BoxRead]) -> list[BoxRead]:

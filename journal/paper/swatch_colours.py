@@ -16,6 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from journal.errors import UsageError
+from journal.language import digits
+from journal.language.catalogue import _
 from journal.paper import box_marks, ink_levels, samples, year_layout
 from journal.paper.box_marks import MarkKind
 from journal.paper.layout import PaperBox
@@ -71,7 +73,7 @@ def nearest(boxes: Sequence[PaperBox], seen: Colours) -> list[ColouredBox]:
     in_key = np.array([box.field == year_layout.KEY for box in boxes])
     steps = [float(box.value) for box in boxes if box.field == year_layout.KEY]
     if any(math.isnan(step) for step in steps):
-        raise UsageError("a colour of its key stands for several steps, so it cannot be read")
+        raise UsageError(_("a colour of its key stands for several steps, so it cannot be read"))
     swatches = seen[in_key]
     _refuse_unclear(steps, swatches)
     centres = np.array([_PAPER, *swatches])
@@ -122,12 +124,22 @@ def lab(shares: NDArray[np.float64]) -> Colours:
 
 def _refuse_unclear(steps: Sequence[float], swatches: Colours) -> None:
     """Raise UsageError if a swatch is bare or like another: fields of its colour would be taken for another step."""
-    bare = [f"{step:g}" for step, colour in zip(steps, swatches, strict=True) if math.dist(colour, _PAPER) < BARE]
+    bare = [
+        digits.signed(f"{step:g}")
+        for step, colour in zip(steps, swatches, strict=True)
+        if math.dist(colour, _PAPER) < BARE
+    ]
     if bare:
-        raise UsageError(f"its key has no colour for {', '.join(bare)}; colour each swatch, and take it again")
+        raise UsageError(
+            _("its key has no colour for {steps}; colour each swatch, and take it again", steps=", ".join(bare))
+        )
     for (step, colour), (other, its_colour) in itertools.combinations(zip(steps, swatches, strict=True), 2):
         if math.dist(colour, its_colour) < ALIKE:
             raise UsageError(
-                f"the colours of {step:g} and {other:g} in its key are too much alike to be told apart; "
-                "write its days on the pages"
+                _(
+                    "the colours of {step} and {other} in its key are too much alike to be told apart; write its days "
+                    "on the pages",
+                    step=digits.signed(f"{step:g}"),
+                    other=digits.signed(f"{other:g}"),
+                )
             )

@@ -19,6 +19,7 @@ from journal.evening.task_steps import LASTING_KEYS
 from journal.evening.triage_list import began
 from journal.folder.identity import identities
 from journal.importing.model import ImportedValue, SourceCell
+from journal.language.catalogue import _
 from journal.paper.sheet_fields import FieldRead
 from journal.saving.base_pages import DAY, Pages
 
@@ -66,16 +67,16 @@ class _TaskMarks:
         task, key = field.task, field.date.isoformat()
         if task is None or field.value not in {"done", "carried"}:
             return
-        cell = SourceCell(heading=f"a task of {field.date}", text=task.title)
+        cell = SourceCell(heading=_("a task of {day}", day=field.date), text=task.title)
         try:
             rows = self._pages.base(key).values.get("tasks", [])
         except WriteError as error:
-            self._report(cell, "a page that can be written", f"it is left out: {error}")
+            self._report(cell, _("a page that can be written"), _("it is left out: {error}", error=error))
             return
         row = row_of(field, rows)
         if row is None and not task.repeats:
-            gone = "it is left out; it was moved, reworded or taken off since the sheet was printed"
-            self._report(cell, "a task that the page has", gone)
+            gone = _("it is left out; it was moved, reworded or taken off since the sheet was printed")
+            self._report(cell, _("a task that the page has"), gone)
             return
         ref, present = row if row is not None else ("", {"title": task.title} | _estimate(task.estimate))
         is_open = present.get("status", "open") == "open"
@@ -92,7 +93,8 @@ class _TaskMarks:
             beside = [row["id"] for row in self._pages.tasks(field.date.isoformat()).values() if row.get("id")]
             there = self._pages.tasks(key)
         except WriteError as error:
-            self._report(cell, f"a page of {key} that can be written, to carry it to", f"it is left out: {error}")
+            expected = _("a page of {day} that can be written, to carry it to", day=key)
+            self._report(cell, expected, _("it is left out: {error}", error=error))
             return
         named = self._names.assign(present, field.date, beside=beside)
         self._add(field, cell, ref, present, {"status": "carried"} | named, after=key)

@@ -9,6 +9,7 @@ from typing import Any
 import polars as pl
 
 from journal import Journal, tables
+from journal.language.catalogue import _
 from journal.measures import trial_lots
 from journal.wording import numbers, rules
 
@@ -53,5 +54,7 @@ def target(row: Mapping[str, Any], unit: str) -> str:
         return rules.quota(row["times"], row["per"])
     if row["target"] is None:
         return ""
-    limit = "at most " if row["aim"] == "at most" else ""
-    return f"{limit}{numbers.number(row['target'])} {unit}".rstrip()
+    count = numbers.number(row["target"])
+    if row["aim"] == "at most":
+        return _("at most {target} {unit}", target=count, unit=unit).rstrip()
+    return f"{count} {unit}".rstrip()

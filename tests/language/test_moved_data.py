@@ -31,7 +31,7 @@ from tests.language.test_moved_parts import PSEUDO, foreign
 
 GERMAN = LANGUAGES["de"]
 NOW = dt.datetime(2025, 3, 15, tzinfo=dt.UTC)
-PACKAGES = ("backup", "calendars", "importing", "pictures")
+PACKAGES = ("backup", "calendars", "importing", "paper", "pictures")
 SAID = {"BackupError", "UsageError", "RuleError", "PictureError", "WriteError", "Problem", "Unfit"}
 """What people read of an error or a problem is an argument of these."""
 

@@ -6,26 +6,27 @@ import { alertPlace, button, labelled, make, tell, tellAll, uniqueId } from "./e
 import { ACCEPTED, cropOf, saveWords, sent, sheetFiles } from "./paper_state.js";
 import { base64Of, pictureName, takeDropped } from "./picture_files.js";
 import { takeBack } from "./take_back.js";
+import { N_, _ } from "./texts.js";
 
-const SILENT = "The journal does not answer. If the command has ended, run it again; then reload this page.";
+const SILENT = N_("The journal does not answer. If the command has ended, run it again; then reload this page.");
 
 function render({ model, el }) {
   const channel = openChannel(model);
   const id = uniqueId("paper");
   const choose = make("input", { type: "file", accept: ACCEPTED, multiple: true, hidden: true, onchange: () => take([...choose.files]) });
-  const press = button("Choose photographs", () => choose.click());
-  const drop = make("div", { class: "drop" }, make("span", { text: "Drop photographs or scans of sheets here, or" }), press, choose);
+  const press = button(_("Choose photographs"), () => choose.click());
+  const drop = make("div", { class: "drop" }, make("span", { text: _("Drop photographs or scans of sheets here, or") }), press, choose);
   const hint = make("p", { class: "hint" });
   const said = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = alertPlace();
   const notices = make("div", { class: "notices", "aria-live": "polite" });
   const sheets = make("div", {});
-  const questions = make("section", { "aria-label": "What is not clear", hidden: true });
-  const keeps = make("section", { "aria-label": "What stays as it is", hidden: true });
+  const questions = make("section", { "aria-label": _("What is not clear"), hidden: true });
+  const keeps = make("section", { "aria-label": _("What stays as it is"), hidden: true });
   const save = button("", () => saveAll(), { class: "save" });
-  const away = button("Put these aside", () => clear("Nothing is written."), { class: "quiet" });
+  const away = button(_("Put these aside"), () => clear(_("Nothing is written.")), { class: "quiet" });
   const presses = make("div", { class: "presses", hidden: true }, save, away);
-  const heading = make("summary", {}, make("h2", { id, text: "From paper" }), " ", make("span", { class: "aside", text: "read a sheet that was filled in by hand" }));
+  const heading = make("summary", {}, make("h2", { id, text: _("From paper") }), " ", make("span", { class: "aside", text: _("read a sheet that was filled in by hand") }));
   const fold = make("details", { class: "fold" }, heading, hint, drop, unplaced, sheets, questions, keeps, presses, make("div", { class: "reply" }, notices, said));
   const inside = make("section", { class: "card", "aria-labelledby": id }, fold);
   const root = make("div", { class: "sheet paper" }, inside);
@@ -47,7 +48,7 @@ function render({ model, el }) {
 
   const ask = async (request, params) => {
     const reply = await channel.ask(request, params);
-    return reply.silent ? { failed: SILENT } : reply;
+    return reply.silent ? { failed: _(SILENT) } : reply;
   };
 
   const clear = (text) => {
@@ -66,7 +67,7 @@ function render({ model, el }) {
     fold.open = true;
     const { chosen, told } = sheetFiles(files);
     for (const [place, file] of chosen.entries()) {
-      say(chosen.length > 1 ? `Reading ${place + 1} of ${chosen.length}…` : "Reading…", told);
+      say(chosen.length > 1 ? _("Reading {place} of {count}…", { place: place + 1, count: chosen.length }) : _("Reading…"), told);
       const reply = await ask("read", { name: pictureName(file), data: await base64Of(file) });
       if (reply.failed) told.push(reply.failed);
       else {
@@ -77,7 +78,7 @@ function render({ model, el }) {
     choose.value = "";
     busy = false;
     await look(told);
-    if (!photographs.length) say("No sheet was read.", told);
+    if (!photographs.length) say(_("No sheet was read."), told);
     else (questions.querySelector("select, input") || sheets.querySelector("h3"))?.focus();
   }
 
@@ -97,31 +98,31 @@ function render({ model, el }) {
 
   const sheet = ({ title, said: words, picture, days, date, lines }) => make("article", { class: "read" },
     make("h3", { tabindex: "-1" }, `${title} `, make("span", { class: "aside", text: words })),
-    make("img", { src: picture, alt: `${title}, as it was photographed` }),
-    lines && make("div", { class: "by-hand" }, make("img", { src: lines, alt: "The lines that are written by hand" }),
-      make("label", { class: "check" }, make("input", { type: "checkbox", checked: date in kept, onchange: (event) => keep(date, lines, event.target.checked) }), make("span", { text: "Keep these lines as a picture of the day" }))),
-    days.length ? make("dl", { class: "days" }, days.flatMap(([day, texts]) => [make("dt", { text: day }), make("dd", { text: texts.join(" · ") })])) : make("p", { class: "empty", text: "Nothing is marked on it." }));
+    make("img", { src: picture, alt: _("{title}, as it was photographed", { title }) }),
+    lines && make("div", { class: "by-hand" }, make("img", { src: lines, alt: _("The lines that are written by hand") }),
+      make("label", { class: "check" }, make("input", { type: "checkbox", checked: date in kept, onchange: (event) => keep(date, lines, event.target.checked) }), make("span", { text: _("Keep these lines as a picture of the day") }))),
+    days.length ? make("dl", { class: "days" }, days.flatMap(([day, texts]) => [make("dt", { text: day }), make("dd", { text: texts.join(" · ") })])) : make("p", { class: "empty", text: _("Nothing is marked on it.") }));
 
   const question = ({ key, title, looks, choices, expected }) => {
     const put = (event) => {
       answers[key] = event.target.value;
       tell(root.querySelector(`[data-spot="${CSS.escape(key)}"]`), "");
     };
-    const options = [["", "Leave it out"], ...choices].map(([value, text]) => make("option", { value, text }));
+    const options = [["", _("Leave it out")], ...choices].map(([value, text]) => make("option", { value, text }));
     const field = choices.length ? make("select", { onchange: put }, options) : make("input", { type: "text", autocomplete: "off", placeholder: expected, oninput: put });
     field.value = answers[key] ?? "";
     const crop = cropOf(photographs, key);
-    return make("li", {}, crop && make("img", { src: crop, alt: `The boxes of ${title}` }), labelled(`${title}: ${looks}. What is it?`, field, key));
+    return make("li", {}, crop && make("img", { src: crop, alt: _("The boxes of {title}", { title }) }), labelled(_("{title}: {looks}. What is it?", { title, looks }), field, key));
   };
 
   const show = (offer) => {
     sheets.replaceChildren(...photographs.flatMap((one) => one.sheets.map(sheet)));
     const asked = offer?.asked ?? [];
     questions.hidden = !asked.length;
-    questions.replaceChildren(make("h3", { text: "Not clear" }), make("ul", { class: "asked" }, asked.map(question)));
+    questions.replaceChildren(make("h3", { text: _("Not clear") }), make("ul", { class: "asked" }, asked.map(question)));
     const stays = offer?.kept ?? [];
     keeps.hidden = !stays.length;
-    keeps.replaceChildren(make("h3", { text: "Stays as it is" }), make("ul", { class: "keeps" }, stays.map((text) => make("li", { text }))));
+    keeps.replaceChildren(make("h3", { text: _("Stays as it is") }), make("ul", { class: "keeps" }, stays.map((text) => make("li", { text }))));
     latest = offer;
     offerSave();
   };
@@ -136,17 +137,17 @@ function render({ model, el }) {
   async function saveAll() {
     if (busy) return;
     busy = true;
-    say("Saving…");
+    say(_("Saving…"));
     const { answer, failed } = await ask("save", { ...sent(photographs, answers), lines: kept });
     busy = false;
-    if (failed || !answer) return say(failed || SILENT);
+    if (failed || !answer) return say(failed || _(SILENT));
     if (!answer.saved) {
       const apart = answer.problems.filter(({ field, message }) => {
         const spot = field && root.querySelector(`[data-spot="${CSS.escape(field)}"]`);
         if (spot) tell(spot, message);
         return !spot;
       });
-      say(answer.said || "Not saved.", apart.map(({ message }) => message));
+      say(answer.said || _("Not saved."), apart.map(({ message }) => message));
       return root.querySelector("[aria-invalid]")?.focus();
     }
     clear(answer.said);
@@ -157,7 +158,7 @@ function render({ model, el }) {
 
   const offered = ({ read_only: readOnly }) => {
     press.disabled = Boolean(readOnly);
-    hint.textContent = readOnly || "Sheets of a day, a month or a year, as JPEG, PNG or a scan in PDF. What a page has already stays, and nothing is written before you say so.";
+    hint.textContent = readOnly || _("Sheets of a day, a month or a year, as JPEG, PNG or a scan in PDF. What a page has already stays, and nothing is written before you say so.");
   };
   channel.listen(({ offer }) => offer && offered(offer));
   offered(model.get("offer"));

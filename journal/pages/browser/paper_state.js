@@ -1,5 +1,7 @@
 // What was read of sheets so far, as the journal gets it back, and the answers to what is not clear.
 
+import { _, _n } from "./texts.js";
+
 export const ACCEPTED = "image/jpeg,image/png,image/heic,image/heif,application/pdf,.jpg,.jpeg,.png,.heic,.heif,.pdf";
 export const MOST_FILES = 20;
 export const MOST_BYTES = 60000000;
@@ -11,11 +13,11 @@ export function sheetFiles(files) {
   const told = [];
   const chosen = files.filter((file) => {
     const isKnown = ENDING.test(file.name) || /^(image\/(jpeg|png|hei[cf])|application\/pdf)$/.test(file.type);
-    if (!isKnown) told.push(`${file.name} is no picture in JPEG, PNG or HEIC, and no scan as PDF.`);
-    else if (file.size > MOST_BYTES) told.push(`${file.name} has more than ${MOST_BYTES / 1e6} MB; make it smaller first.`);
+    if (!isKnown) told.push(_("{name} is no picture in JPEG, PNG or HEIC, and no scan as PDF.", { name: file.name }));
+    else if (file.size > MOST_BYTES) told.push(_("{name} has more than {count} MB; make it smaller first.", { name: file.name, count: MOST_BYTES / 1e6 }));
     return isKnown && file.size <= MOST_BYTES;
   });
-  if (chosen.length > MOST_FILES) told.push(`At most ${MOST_FILES} files are read at once; the others are left out.`);
+  if (chosen.length > MOST_FILES) told.push(_("At most {count} files are read at once; the others are left out.", { count: MOST_FILES }));
   return { chosen: chosen.slice(0, MOST_FILES), told };
 }
 
@@ -31,7 +33,7 @@ export function cropOf(photographs, key) {
 
 // What the button to save says.
 export function saveWords({ pages, asked, lines }) {
-  if (pages) return pages === 1 ? "Write 1 page" : `Write ${pages} pages`;
-  if (asked) return "Write the answers";
-  return lines ? "Keep the lines" : "Nothing to write";
+  if (pages) return _n("Write {count} page", "Write {count} pages", pages);
+  if (asked) return _("Write the answers");
+  return lines ? _("Keep the lines") : _("Nothing to write");
 }
