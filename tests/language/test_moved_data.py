@@ -68,6 +68,37 @@ def test_a_text_of_its_own_is_found() -> None:
     )
 
 
+BROWSER = ("appointments", "day_pictures", "paper_sheets", "paper_state", "picture_files")
+"""The modules of the browser that belong to these packages."""
+
+
+def bare_literals(source: str) -> Iterator[str]:
+    """The texts of a module of the browser that are not from the catalogue: those with a capital, or of two words that
+    are not names of classes.
+    """
+    calls, before = [""], ""
+    for token in JS_TOKEN.findall(source):
+        if token in ("(", ")"):
+            calls = [*calls, before] if token == "(" else calls[:-1]
+        is_text = token[0] in '"`' and re.search("^.[A-Z][a-z]|[a-z] [a-z]", token)
+        if is_text and not {"_", "_n", "_p", "N_"} & {*calls} and before not in ("class", "from"):
+            yield token
+        before = token if token not in (":", "?", "&", "|") else before
+
+
+JS_TOKEN = re.compile(r'//[^\n]*|"[^"\n]*"|`[^`]*`|\w+|\S')
+
+
+def test_the_browser_has_no_text_of_its_own() -> None:
+    modules = Path(journal.__file__).parent / "pages" / "browser"
+    texts = [text for name in BROWSER for text in bare_literals((modules / f"{name}.js").read_text(encoding="utf-8"))]
+    assert [text for text in texts if not text.startswith(('"Enter"', '"Files"'))] == []
+    marked = (
+        '_("No day"); say(ok ? "No sheet" : `it has ${count} days`); make("p", { class: "no day", text: N_("Day") });'
+    )
+    assert [*bare_literals(marked)] == ['"No sheet"', "`it has ${count} days`"]
+
+
 def told(act: Callable[[], object]) -> str:
     with pytest.raises(JournalError) as caught:
         act()

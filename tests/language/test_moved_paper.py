@@ -95,7 +95,7 @@ def words_of_fields(settings: Settings) -> Iterator[str]:
         doubts.answered(fields[0], "9", settings)
     yield from (caught.value.expected, caught.value.remedy)
     for value in (True, False, "rest", 12.5, None, "done", "carried", "open"):
-        yield sheet_fields.words(value)  # type: ignore[arg-type]
+        yield sheet_fields.words(value)
     for mark in ("empty", "filled", "half", "stroke"):
         for certainty in (1.0, 0.6):
             yield sheet_fields.value_of("mood", [box("mood", 2, mark, certainty), box("mood", 3, "half")])[1]
@@ -106,14 +106,14 @@ def words_of_fields(settings: Settings) -> Iterator[str]:
     of_day = [
         field("mood", doubt="α"), field("habits.π", value=True), field("habits.δ", value="rest"),
         field("hours.actual.υ 06:30", value=True), field("hours.actual.υ 07:00", doubt="α"),
-        *(field("tasks.0", value=value, task=task) for value in ("done", "carried")),  # type: ignore[arg-type]
+        *(field("tasks.0", value=value, task=task) for value in ("done", "carried")),
         field("tasks.1", doubt="α"),
     ]  # fmt: skip
     yield from field_lines.of_day(TODAY, of_day)
     yield from names.day(of_day)
     yield sheet_fields.joined([field("mood", value=3), field("mood", value=4)])[0].doubt
     for kind in ("day", "month", "year"):
-        yield from (sheet_reader.words((kind, TODAY, part)) for part in (0, 1))  # type: ignore[arg-type]
+        yield from (sheet_reader.words((kind, TODAY, part)) for part in (0, 1))
 
 
 def words_of_columns(book: Journal) -> Iterator[str]:
