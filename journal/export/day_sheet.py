@@ -110,6 +110,7 @@ class DaySheet(msgspec.Struct, frozen=True, kw_only=True, tag="day"):
             "line": day_layout.LINE,
             "most-lines": day_layout.MOST_LINES,
             "remember-lines": day_layout.REMEMBER_LINES,
+            "label": day_layout.LABEL,
             "scales-top": day_layout.SCALES_TOP,
             "scale-row": day_layout.SCALE_ROW,
             "steps-left": day_layout.STEPS_LEFT,

@@ -36,6 +36,8 @@ DONE_LEFT, CARRIED_LEFT = 72.3, MIDDLE - SIDE
 LINES_BOTTOM = 176.0
 LINE = 8.0
 REMEMBER_LINES = 2
+LABEL = 26.0
+"""Width of the place for the label of a line. What is dark right of it was written by hand."""
 MOST_LINES = 4
 """Most good things on the sheet itself; lines for more follow on another page."""
 SCALES_TOP = 180.8

@@ -26,7 +26,6 @@ NAME = "handwriting"
 WRITTEN = 0.004
 """Least share of a line that is dark if something is written on it. A word of three letters has twice as much."""
 
-_LABEL = 26.0  # millimetres at the left of a line that may have its label
 _OVER = (6.4, 0.9)  # over a line, where words stand
 _DARK = 0.72  # light of a pen or a pencil at most, as a share of that of the paper beside it
 
@@ -51,7 +50,7 @@ def _lines(layout: SheetLayout) -> Iterator[Millimetres]:
     """The room over each line, without that of a label."""
     for nth in range(layout.lines):
         y = day_layout.LINES_BOTTOM - nth * day_layout.LINE
-        yield day_layout.LEFT + _LABEL, y - _OVER[0], day_layout.RIGHT - 1, y - _OVER[1]
+        yield day_layout.LEFT + day_layout.LABEL, y - _OVER[0], day_layout.RIGHT - 1, y - _OVER[1]
 
 
 def _is_written(straight: Image.Image, line: Millimetres) -> bool:

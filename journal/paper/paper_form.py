@@ -136,14 +136,13 @@ def _offer(sheet: SheetRead, fields: Iterable[FieldRead], shown: Image.Image, se
     days = [(dates.day(date), names.day(of_day)) for date, of_day in sorted(by_day.items())]
     kind, first, part = sheet.layout.key
     period = dates.title(periods.containing(first, kind, week_starts=settings.week_starts))
+    title = _("Sheet of {day}", day=period) if kind == "day" else _("Sheet of {period}", period=period)
     said = _n(
         "{photo}, {count} day with marks", "{photo}, {count} days with marks", len(days), photo=sheet.picture.name
     )
     lines = handwriting.crop(shown, sheet.layout)
     return SheetOffer(
-        title=_("Sheet of {period}, part {number}", period=period, number=part + 1)
-        if part
-        else _("Sheet of {period}", period=period),
+        title=_("{sheet}, part {number}", sheet=title, number=part + 1) if part else title,
         said=said,
         picture=sheet_pictures.address(shown),
         days=days,

@@ -22,7 +22,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from journal.errors import UsageError
 from journal.language import digits
-from journal.language.catalogue import _
+from journal.language.catalogue import N_, _
 from journal.language.system_errors import reason
 
 MOST_BYTES = 60_000_000
@@ -185,4 +185,16 @@ def _in(mode: str, image: Image.Image) -> Image.Image:
 
 
 def _first_line(error: Exception) -> str:
-    return (str(error) or type(error).__name__).splitlines()[0]
+    """What the library says of damaged data; its usual sentences in the spoken language."""
+    line = (str(error) or type(error).__name__).splitlines()[0]
+    if match := _TRUNCATED.fullmatch(line):
+        return _("image file is truncated ({count} bytes not processed)", count=match[1])
+    return _(line)
+
+
+_TRUNCATED = re.compile(r"image file is truncated \((\d+) bytes not processed\)")
+_SAID = (
+    N_("broken data stream when reading image file"),
+    N_("unrecognized data stream contents when reading image file"),
+)
+"""Further sentences of Pillow."""

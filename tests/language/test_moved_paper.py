@@ -262,7 +262,16 @@ def test_sheets_printed_in_german_are_read() -> None:
         }  # fmt: skip
         friday = day_sheet.of(simulated.book(), dt.date(2025, 3, 14))[0]
         page = simulated.written(friday, simulated.printed(friday), {14: {"mood": "___#_", "energy": "_#___"}})
-        assert values(read(page)) == {"14 mood": 4, "14 energy": 2}
+        found = read(page)
+    assert values(found) == {"14 mood": 4, "14 energy": 2}
+    assert has_lines(found) is False
+
+
+def has_lines(found: PictureRead) -> bool:
+    """Whether a sheet of a day is taken for one with lines that are written by hand."""
+    (sheet,) = found.sheets
+    assert sheet.lies is not None
+    return handwriting.crop(sheet_pictures.straight(sheet.picture, sheet.lies), sheet.layout) is not None
 
 
 def test_a_year_printed_in_german_is_read(monkeypatch: pytest.MonkeyPatch) -> None:
