@@ -260,7 +260,7 @@ def test_german_sentences(small: Path) -> None:
             '" ist keine Datei; nenne eine Datei oder einen Ordner'
         )
         assert told(lambda: opened_backup.is_encrypted(small / "b.tar")).endswith(
-            '" ist nicht lesbar (weder Datei noch Ordner dieses Namens); nenne eine Sicherung'
+            '" ist nicht lesbar (Datei oder Ordner nicht gefunden); nenne eine Sicherung'
         )
         texts = calendar_texts()
         assert {"ein Ende nach dem Anfang", "eines davor", "3 weitere wie diese", "Ohne Titel"} <= {*texts}

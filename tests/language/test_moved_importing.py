@@ -135,6 +135,6 @@ def test_german_sentences(tmp_path: Path) -> None:
         "ja, nein oder Ruhe", '"vielleicht"', "schreib eines davon, oder nichts, wo nichts notiert wurde",
     ]  # fmt: skip
     assert missing == (
-        '"days.csv" hat unter "mood", "walk" keine Spalte mit Daten; nenne eine "Datum", oder schreib z. B. '
+        '"days.csv" hat unter "mood", "walk" keine Spalte mit Datumsangaben; nenne eine "Datum", oder schreib z. B. '
         '--column "mood=date"'
     )

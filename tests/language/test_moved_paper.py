@@ -228,6 +228,8 @@ def test_german_sentences() -> None:
         half = [box("habits.read", 2.5, "half"), box("habits.read", 5, "filled", 0.6)]
         assert sheet_fields.value_of("habits.read", half)[1] == "2,5 halb gefüllt, 5 vielleicht gefüllt"
         assert month_plan.labels((0.5, 2000.0)) == ("0,5", "2000")
+        cut_off = picture_file._first_line(OSError("image file is truncated (36 bytes not processed)"))
+        assert cut_off == "die Bilddatei ist abgeschnitten (36 Byte unverarbeitet)"
 
 
 def png(levels: NDArray[np.uint8]) -> bytes:
