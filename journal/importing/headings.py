@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 
 import msgspec
 
@@ -13,10 +14,9 @@ from journal.folder.faults import choose, listed, nearest, quoted
 from journal.importing import written_words
 from journal.importing.csv_rows import CsvRow
 from journal.importing.model import SourceCell
+from journal.importing.written_words import Path
 from journal.language.catalogue import _
 from journal.settings import Settings
-
-Path = tuple[str, ...]
 
 DATE: Path = ("date",)
 LOGGED: Path = ("logged",)
@@ -96,7 +96,7 @@ class HeadingNames:
             for called in (key, name, f"{block}.{key}"):
                 self.names.setdefault(_plain(called), set()).add((block, key))
         self.names |= {name: {path} for name, path in _FIELDS.items()}
-        for heading, path in written_words.headings().items():
+        for heading, path in _other_headings().items():
             self.names.setdefault(heading, {path})  # where a habit has that name, it is the habit
 
     def path(self, heading: str) -> Path | None:
@@ -113,6 +113,12 @@ class HeadingNames:
         return self.path(heading) is not None or any(
             _plain(heading) in required for required, _optional in RECORDS.values()
         )
+
+
+@cache
+def _other_headings() -> dict[str, Path]:
+    """The headings of the fields of a day in every language of the program."""
+    return written_words.headings({field.label: field.path for field in DAY_FIELDS})
 
 
 def field_name(path: Path) -> str:

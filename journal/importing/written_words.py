@@ -5,38 +5,37 @@ A table was written elsewhere, so all languages are read at once, whatever the j
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 
-from journal.entry import DAY_FIELDS
 from journal.language.catalogue import _, _p
 from journal.language.languages import LANGUAGES
 from journal.language.spoken import speaking
 
+Path = tuple[str, ...]
 
-@cache
-def headings() -> dict[str, tuple[str, ...]]:
-    """The headings of the fields of a day in small letters, each with its key path.
 
-    >>> headings()["good things"], headings()["datum"]
-    (('gratitude',), ('date',))
+def headings(labels: Mapping[str, Path]) -> dict[str, Path]:
+    """The headings of the fields of a day in small letters, each with its key path. `labels` are those of `DAY_FIELDS`.
+
+    >>> known = headings({"Mood": ("mood",)})
+    >>> known["stimmung"], known["good things"], known["datum"]
+    (('mood',), ('gratitude',), ('date',))
     """
-    found: dict[str, tuple[str, ...]] = {}
+    found: dict[str, Path] = {}
     for language in LANGUAGES.values():
         with speaking(language):
-            for said, path in _headings():
+            for said, path in (*_headings(), *((_(label), path) for label, path in labels.items())):
                 for heading in said.split(", "):
                     found.setdefault(heading.casefold(), path)
     return found
 
 
-def _headings() -> Iterator[tuple[str, tuple[str, ...]]]:
+def _headings() -> Iterator[tuple[str, Path]]:
     yield _p("headings of a table", "date, day"), ("date",)
     yield _p("headings of a table", "gratitude, good things"), ("gratitude",)
     yield _p("headings of a table", "memory"), ("memory",)
     yield _p("headings of a table", "note, notes"), ("notes",)
-    for field in DAY_FIELDS:
-        yield _(field.label), field.path
 
 
 @cache

@@ -264,9 +264,9 @@ def test_sheets_printed_in_german_are_read() -> None:
         }  # fmt: skip
         friday = day_sheet.of(simulated.book(), dt.date(2025, 3, 14))[0]
         page = simulated.written(friday, simulated.printed(friday), {14: {"mood": "___#_", "energy": "_#___"}})
-        found = read(page)
-    assert values(found) == {"14 mood": 4, "14 energy": 2}
-    assert has_lines(found) is False
+        day = read(page)
+    assert values(day) == {"14 mood": 4, "14 energy": 2}
+    assert has_lines(day) is False
 
 
 def has_lines(found: PictureRead) -> bool:
