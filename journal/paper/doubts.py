@@ -10,7 +10,7 @@ from journal.language.spoken import speaking
 from journal.paper import month_plan
 from journal.paper.sheet_fields import SCALES, FieldRead, FieldValue
 from journal.settings import Scale, Settings
-from journal.wording import numbers
+from journal.wording import numbers, typed_numbers
 
 
 def choices(field: FieldRead, settings: Settings) -> str:
@@ -56,8 +56,9 @@ def listed(field: FieldRead, settings: Settings) -> list[tuple[str, str]]:
 def answered(field: FieldRead, text: str, settings: Settings) -> FieldValue:
     """The value that an answer gives: the words that a table of days may have (`importing.cells`).
 
-    Raises Unfit, with what is expected and the remedy, if it is none.
+    Raises Unfit, with what is expected and the remedy, if it is none, or a number that could be meant as thousands.
     """
+    _refuse_ambiguous(text)
     if field.field in SCALES:
         scale = _scale(field, settings)
         step = cells.rating(text, scale, comma=True)
@@ -70,6 +71,14 @@ def answered(field: FieldRead, text: str, settings: Settings) -> FieldValue:
     if field.field.startswith("habits."):
         return cells.mark(text, field.is_counted, comma=True)
     return cells.yes_or_no(text)
+
+
+def _refuse_ambiguous(text: str) -> None:
+    if typed_numbers.is_ambiguous(text):
+        try:
+            typed_numbers.read(text)
+        except ValueError as error:
+            raise Unfit(_("a number"), str(error)) from None
 
 
 def _status(text: str) -> FieldValue:

@@ -222,6 +222,16 @@ def test_an_answer_is_a_word_of_any_language(book: Journal) -> None:
             assert doubts.answered(field("habits.π"), "Nein", book.settings) is False
 
 
+@pytest.mark.parametrize(("code", "typed"), [("en", "1,234"), ("de", "1.234")])
+def test_a_number_that_could_be_thousands_is_asked_again(book: Journal, code: str, typed: str) -> None:
+    counted = field("habits.δ", 5.0, 10.0)
+    with speaking(LANGUAGES[code]):
+        with pytest.raises(Unfit) as caught:
+            doubts.answered(counted, typed, book.settings)
+        assert typed in caught.value.remedy and "1234" in caught.value.remedy
+        assert doubts.answered(counted, "12,5", book.settings) == 12.5
+
+
 def test_german_sentences() -> None:
     with speaking(GERMAN):
         assert sheet_reader.words(("day", TODAY, 1)) == "Blatt des Tages 2025-03-13, Teil 2"
