@@ -19,6 +19,7 @@ from journal.export.audience import Audience
 from journal.export.formats import RETROSPECTIVE
 from journal.export.typesetting import Paper
 from journal.export.write_files import Placed
+from journal.language.catalogue import _
 from journal.wording import numbers
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def make(
         say(f"duskbook: {warning}", err=True)
     name = kind.file_name(chosen, reader)
     if not output.files:
-        click.echo(kind.empty.format(year=chosen))
+        click.echo(_(kind.empty, year=chosen))
     if kind.is_folder or not output.files:
         return export_place.put_all(place, name, output.files)
     return export_place.put(place, name, output.files[name])

@@ -37,7 +37,7 @@ import itertools
 import string
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Literal, TypeVar
+from typing import Literal, NamedTuple, TypeVar
 
 import polars as pl
 from msgspec.structs import replace
@@ -47,6 +47,7 @@ from journal.entry import DAY_FIELDS, Undated
 from journal.errors import UsageError
 from journal.export import picture_exports
 from journal.folder.faults import choose, quoted
+from journal.language.catalogue import N_, _
 from journal.measures import clock_changes, sleep
 from journal.measures.task_identity import identified
 from journal.settings import Category, Challenge, Habit, LineSettings, Place, Prompts, Settings, keys
@@ -55,9 +56,16 @@ from journal.tables import Tables
 Audience = Literal["me", "friend", "anyone"]
 _Part = TypeVar("_Part", Habit, Challenge, Category)
 
-TITLE = "Journal"
+TITLE = N_("Journal")
 _UNKNOWN = float("nan")
 _WORDS = ("appointments", "reflections", "decisions")
+
+
+class _Renamed(NamedTuple):
+    """The key and name that stand in for those of a habit, challenge or category."""
+
+    key: str
+    name: str
 
 
 def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -> Journal:
@@ -88,16 +96,18 @@ def seen_by(book: Journal, audience: Audience, *, named: Collection[str] = ()) -
     """
     for key in named:
         if key not in book.settings.habit_keys:
-            remedy = choose(key, book.settings.habit_keys, "write the key of one in journal.toml")
-            raise UsageError(f"there is no habit {quoted(key)} to name; {remedy}")
+            remedy = choose(key, book.settings.habit_keys, _("write the key of one in journal.toml"))
+            raise UsageError(_("there is no habit {key} to name; {remedy}", key=quoted(key), remedy=remedy))
     if audience == "me":
         return book
     tables = _without_words(replace(book.tables, marks=book.marks))
     settings = _without_words_of_settings(book.settings, book.tables)
     withheld = book.withheld  # a book for others must not show what her own does not
     if audience == "anyone":
-        new_keys = {key: _key(name) for key, name in _letters(settings, frozenset(named)).items()}
-        withheld = tuple(link._replace(habit=new_keys.get(link.habit, link.habit)) for link in withheld)
+        letters = _letters(settings, frozenset(named))
+        withheld = tuple(
+            link._replace(habit=letters[link.habit].key) if link.habit in letters else link for link in withheld
+        )
         tables, settings = _lettered(tables, settings, frozenset(named))
     return Journal(
         folder=Path(), settings=settings, today=book.today, tables=tables, undated=Undated(), problems=(),
@@ -140,7 +150,7 @@ def _without_words_of_settings(settings: Settings, tables: Tables) -> Settings:
     slept = sleep.sleeps(tables.hours, tables.days, sleep=settings.asleep, zones=settings.zones)
     before_midnight = slept.filter(pl.col("bed_minute") < 0).get_column("date").to_list()
     changes = clock_changes.stand_in(tables.days, settings.zones, nights=before_midnight)
-    nowhere = Place(key="home", name="Home", latitude=_UNKNOWN, longitude=_UNKNOWN, timezone=changes)
+    nowhere = Place(key="home", name=_("Home"), latitude=_UNKNOWN, longitude=_UNKNOWN, timezone=changes)
     return replace(
         settings,
         places=(nowhere,),
@@ -159,7 +169,7 @@ def _without_words_of_settings(settings: Settings, tables: Tables) -> Settings:
 def _lettered(tables: Tables, settings: Settings, named: frozenset[str]) -> tuple[Tables, Settings]:
     """The tables and settings for anyone: only the named habits keep their names."""
     habits = _letters(settings, named)
-    challenges = dict(zip(keys(settings.challenges), _counted("Challenge"), strict=False))
+    challenges = dict(zip(keys(settings.challenges), _counted("challenge", N_("Challenge {letter}")), strict=False))
     categories = _roles(settings, tables.hours.get_column("category").unique(maintain_order=True))
     lettered = replace(
         tables,
@@ -172,7 +182,7 @@ def _lettered(tables: Tables, settings: Settings, named: frozenset[str]) -> tupl
     )
     return lettered, replace(
         settings,
-        title=TITLE,
+        title=_(TITLE),
         mood=replace(settings.mood, words=()),
         energy=replace(settings.energy, words=()),
         habits=tuple(replace(_renamed_part(habit, habits), unit="") for habit in settings.habits),
@@ -181,36 +191,44 @@ def _lettered(tables: Tables, settings: Settings, named: frozenset[str]) -> tupl
     )
 
 
-def _letters(settings: Settings, named: frozenset[str]) -> dict[str, str]:
-    """The new name of each habit that is not in `named`. A letter that a named habit uses already is skipped."""
-    taken = {_key(habit.name) for habit in settings.habits if habit.key in named} | named
-    free = (name for name in _counted("Habit") if _key(name) not in taken)
-    return {key: name for key, name in zip(settings.habit_keys, free, strict=False) if key not in named}
+def _letters(settings: Settings, named: frozenset[str]) -> dict[str, _Renamed]:
+    """The new key and name of each habit that is not in `named`.
+
+    A letter that a named habit uses already is skipped.
+    """
+    taken = {_spelled(habit.name) for habit in settings.habits if habit.key in named} | named
+    counted = _counted("habit", N_("Habit {letter}"))
+    free = (new for new in counted if taken.isdisjoint({new.key, _spelled(new.name)}))
+    return {key: new for key, new in zip(settings.habit_keys, free, strict=False) if key not in named}
 
 
-def _roles(settings: Settings, written: Iterable[str]) -> dict[str, str]:
-    """The new name of each category: its role, else a letter. Categories that only pages use come last."""
-    work = dict(zip(settings.working, _counted("Work") if len(settings.working) > 1 else ["Work"], strict=False))
-    roles = work | ({settings.asleep: "Sleep"} if settings.asleep else {})
+def _roles(settings: Settings, written: Iterable[str]) -> dict[str, _Renamed]:
+    """The new key and name of each category: its role, else a letter. Categories that only pages use come last."""
+    working = _counted("work", N_("Work {letter}")) if len(settings.working) > 1 else [_Renamed("work", _("Work"))]
+    roles = dict(zip(settings.working, working, strict=False))
+    if settings.asleep:
+        roles[settings.asleep] = _Renamed("sleep", _("Sleep"))
     others = [key for key in dict.fromkeys([*keys(settings.categories), *written]) if key not in roles]
-    return roles | dict(zip(others, _counted("Category"), strict=False))
+    return roles | dict(zip(others, _counted("category", N_("Category {letter}")), strict=False))
 
 
-def _counted(word: str) -> Iterator[str]:
-    """The word followed by A to Z, AA, AB and so on."""
+def _counted(key: str, text: str) -> Iterator[_Renamed]:
+    """Keys and names with the letters A to Z, AA, AB and so on. Keys are the same in every language."""
     for length in itertools.count(1):
         for letters in itertools.product(string.ascii_uppercase, repeat=length):
-            yield f"{word} {''.join(letters)}"
+            letter = "".join(letters)
+            yield _Renamed(f"{key}-{letter.lower()}", _(text, letter=letter))
 
 
-def _key(name: str) -> str:
+def _spelled(name: str) -> str:
+    """A name as a key would spell it."""
     return name.lower().replace(" ", "-")
 
 
-def _renamed_part(part: _Part, names: Mapping[str, str]) -> _Part:
-    name = names.get(part.key)
-    return part if name is None else replace(part, key=_key(name), name=name)
+def _renamed_part(part: _Part, new: Mapping[str, _Renamed]) -> _Part:
+    own = new.get(part.key)
+    return part if own is None else replace(part, key=own.key, name=own.name)
 
 
-def _renamed(frame: pl.DataFrame, column: str, names: Mapping[str, str]) -> pl.DataFrame:
-    return frame.with_columns(pl.col(column).replace({key: _key(name) for key, name in names.items()}))
+def _renamed(frame: pl.DataFrame, column: str, new: Mapping[str, _Renamed]) -> pl.DataFrame:
+    return frame.with_columns(pl.col(column).replace({key: own.key for key, own in new.items()}))

@@ -12,6 +12,7 @@ from journal.export import typesetting, typst_data
 from journal.export.document import Document
 from journal.export.formats import ExportOutput, Progress
 from journal.export.typesetting import Paper, Typeset
+from journal.language.catalogue import _
 
 
 def pdf(document: Document, *, paper: Paper = "a5") -> bytes:
@@ -26,6 +27,6 @@ def make(document: Document, *, paper: Paper = "a5") -> Typeset:
 
 def write(document: Document, paper: Paper, progress: Progress) -> ExportOutput:
     """The format "pdf" of a retrospective."""
-    progress("Setting the book")
+    progress(_("Setting the book"))
     book = make(document, paper=paper)
     return ExportOutput(book.data, book.missing)

@@ -22,6 +22,9 @@ from icalendar.enums import CLASS, TRANSP
 
 from journal.entry import MINUTES_A_DAY
 from journal.export.formats import ExportOutput, Progress
+from journal.language.catalogue import _
+from journal.language.languages import ENGLISH
+from journal.language.spoken import spoken
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -89,7 +92,7 @@ def calendar(journal: Journal, first: dt.date, last: dt.date, kinds: Iterable[Ev
 
 def write(journal: Journal, year: Period, progress: Progress) -> ExportOutput:
     """The file of a year with both kinds, for the year page."""
-    progress("Laying out the calendar")
+    progress(_("Laying out the calendar"))
     return ExportOutput(calendar(journal, year.first, year.last) or {})
 
 
@@ -153,7 +156,9 @@ def _component(event: CalendarEvent, number: int) -> icalendar.Event:
         if event.ends is not None:
             component.add("DTEND", event.ends)
     component.add("SUMMARY", event.title)
-    component.add("CATEGORIES", ["Planned" if event.kind == "planned" else "Appointment"])
+    language = {} if spoken() == ENGLISH else {"LANGUAGE": spoken().code}
+    category = _("Planned") if event.kind == "planned" else _("Appointment")
+    component.add("CATEGORIES", [category], parameters=language)
     component.add("CLASS", CLASS.PRIVATE)
     component.add("TRANSP", TRANSP.TRANSPARENT if event.kind == "planned" else TRANSP.OPAQUE)
     return component

@@ -18,6 +18,7 @@ import polars as pl
 from journal.errors import PictureError
 from journal.export.document import DayPhoto, Photos
 from journal.export.picture_exports import export_name
+from journal.language.catalogue import N_, _
 from journal.pictures import drawn_picture, picture_files
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 SCREEN, PRINT, PLATE = 1_200, 1_600, 3_000
 """Pixels of the longer side: in a browser, in a column, and on a page of its own. At 300 dots an inch that is 135 mm in
 a column, and 254 mm on a page, more than either has on A5 and A4."""
+CANNOT_SHOW = N_("A picture of this day cannot be shown.")
 _PLATE_LEAST, _PLATE_SHAPE, _FEW_WORDS = 1_800, 1.15, 12
 
 
@@ -62,7 +64,7 @@ def blocks(pictures: pl.DataFrame, memories: pl.DataFrame, photos: PhotoFiles | 
             plate = one
         else:
             made.append(one)
-    together: list[Photos] = [Photos(title="Pictures", photos=tuple(made))] if made else []
+    together: list[Photos] = [Photos(title=_("Pictures"), photos=tuple(made))] if made else []
     return [*together, *([Photos(title="", photos=(plate,), plate=True)] if plate else [])]
 
 
@@ -73,7 +75,7 @@ def _photo(date: dt.date, position: int, caption: str, photos: PhotoFiles) -> Da
     try:
         shape = picture_files.upright(source)
     except PictureError:
-        return msgspec.structs.replace(photo, problem="A picture of this day cannot be shown.")
+        return msgspec.structs.replace(photo, problem=_(CANNOT_SHOW))
     return msgspec.structs.replace(photo, width=shape.width, height=shape.height)
 
 

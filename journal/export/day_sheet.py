@@ -10,8 +10,9 @@ from journal import Journal
 from journal.entry import Weather, minute_of_day
 from journal.evening import tomorrow
 from journal.evening.form_schema import AppointmentOffer
-from journal.export import day_strip, ornament
+from journal.export import day_strip, ornament, sheet_texts
 from journal.export.day_strip import DayStrip
+from journal.language.catalogue import N_, _, _n
 from journal.paper import day_layout, day_plan, month_plan
 from journal.paper.day_layout import DayPart
 from journal.paper.day_plan import DayPlan, PaperHabit, TaskLine
@@ -23,10 +24,10 @@ from journal.sun import rise_set
 from journal.wording import dates, numbers
 
 _HOURS_FROM = {
-    "page": "the bar below is what was planned",
-    "weekday": "the bar below is the usual of the weekday",
-    "usual": "the bar below is the usual",
-    "nothing": "nothing is planned yet",
+    "page": N_("Hours: a line through each half hour; the bar below is what was planned"),
+    "weekday": N_("Hours: a line through each half hour; the bar below is the usual of the weekday"),
+    "usual": N_("Hours: a line through each half hour; the bar below is the usual"),
+    "nothing": N_("Hours: a line through each half hour; nothing is planned yet"),
 }
 
 
@@ -49,7 +50,8 @@ class HabitText(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class DaySheetData(msgspec.Struct, frozen=True, kw_only=True):
-    """All texts of the sheet, ready to print. `missing_tasks` counts those that no sheet has room for."""
+    """All texts of the sheet, ready to print. `missing_tasks` counts those that no sheet has room for, which
+    `more_tasks` says."""
 
     title: str
     part: str
@@ -62,6 +64,7 @@ class DaySheetData(msgspec.Struct, frozen=True, kw_only=True):
     appointments: tuple[tuple[str, str], ...]
     tasks: tuple[TaskText, ...]
     missing_tasks: int
+    more_tasks: str
     habits: tuple[HabitText, ...]
     gratitude_lines: int
     mood: tuple[str, ...]
@@ -82,6 +85,7 @@ class DaySheet(msgspec.Struct, frozen=True, kw_only=True, tag="day"):
         """The places of everything on it, for the template."""
         columns = self.part.columns
         return self.layout.drawing() | {
+            "first": not self.part.number,
             "left": day_layout.LEFT,
             "right": day_layout.RIGHT,
             "middle": day_layout.MIDDLE,
@@ -130,12 +134,12 @@ def of(book: Journal, date: dt.date) -> list[DaySheet]:
     >>> _ = pathlib.Path(folder.name, "journal.toml").write_text('title = "Spine and thread"')
     >>> sheet, = of(journal.open(folder.name, today=dt.date(2025, 3, 13)), dt.date(2025, 3, 14))
     >>> sheet.words.title, sheet.words.date, sheet.words.hours_from
-    ('Friday', '14 March 2025, week 11', 'nothing is planned yet')
+    ('Friday', '14 March 2025, week 11', 'Hours: a line through each half hour; nothing is planned yet')
     >>> folder.cleanup()
     """
     settings = book.settings
-    entry, _ = base_pages.entry(book.files.pages.look(date.isoformat()), book.files.basis.known)
-    calendar, _ = tomorrow.calendar_of(book, date)
+    entry, _base = base_pages.entry(book.files.pages.look(date.isoformat()), book.files.basis.known)
+    calendar, _problems = tomorrow.calendar_of(book, date)
     set_times = tomorrow.appointments(entry, calendar, date)
     planned, hours_from = tomorrow.strip(entry, settings, date)
     plan = day_plan.of(book, date)
@@ -145,18 +149,20 @@ def of(book: Journal, date: dt.date) -> list[DaySheet]:
     lines = day_plan.lines(day_plan.tasks(entry, settings, date), plan.ranks)
     parts = day_layout.parts(plan, lines)
     week = int(containing(date, "week", week_starts=settings.week_starts).key.rpartition("W")[2])
+    missing = len(lines) - sum(len(part.lines or ()) for part in parts)
     whole = DaySheetData(
         title=dates.weekday(date.weekday()),
         part="",
-        date=f"{dates.day(date, weekday=False, year=True)}, week {week}",
+        date=_("{day}, week {week}", day=dates.day(date, weekday=False, year=True), week=week),
         sun=_sun(book, date),
         weather=_weather(entry.weather or Weather(), settings),
-        hours_from=_HOURS_FROM[hours_from],
+        hours_from=_(_HOURS_FROM[hours_from]),
         strip=drawn,
         categories=tuple(names[key] for key in plan.categories),
         appointments=tuple(timed),
         tasks=(),
-        missing_tasks=len(lines) - sum(len(part.lines or ()) for part in parts),
+        missing_tasks=missing,
+        more_tasks=_n("{count} more are on the page of the day.", "{count} more are on the page of the day.", missing),
         habits=(),
         gratitude_lines=settings.day.gratitude_lines,
         mood=plan.mood.labels or ends(settings.mood),
@@ -166,7 +172,7 @@ def of(book: Journal, date: dt.date) -> list[DaySheet]:
         DaySheet(
             words=msgspec.structs.replace(
                 whole,
-                part=f"{part.number + 1} of {len(parts)}" if len(parts) > 1 else "",
+                part=sheet_texts.part(part.number, len(parts)),
                 tasks=tuple(map(_task, part.lines or ())),
                 habits=tuple(map(_habit, part.habits)),
             ),
@@ -188,11 +194,11 @@ def ends(scale: Scale) -> tuple[str, ...]:
     >>> ends(Scale(low=0, high=100))
     ('0 to 100',)
     """
-    return (f"{numbers.number(scale.low)} to {numbers.number(scale.high)}",)
+    return (_("{low} to {high}", low=numbers.number(scale.low), high=numbers.number(scale.high)),)
 
 
 def _more_alt(words: DaySheetData) -> str:
-    return f"More tasks and habits of {words.title}, {words.date}."
+    return _("More tasks and habits of {day}, {date}.", day=words.title, date=words.date)
 
 
 def _task(line: TaskLine) -> TaskText:
@@ -222,7 +228,8 @@ def _sun(book: Journal, date: dt.date) -> tuple[str, ...]:
     pieces = rise_set.words(row, book.settings.clock)
     if row["state"] != "normal":
         return (" · ".join(pieces),)
-    return " · ".join(pieces[:2]), " · ".join([f"{dates.minutes(row['day_minutes'])} of daylight", *pieces[2:]])
+    daylight = _("{time} of daylight", time=dates.minutes(row["day_minutes"]))
+    return " · ".join(pieces[:2]), " · ".join([daylight, *pieces[2:]])
 
 
 def _weather(weather: Weather, settings: Settings) -> str:
@@ -232,14 +239,19 @@ def _weather(weather: Weather, settings: Settings) -> str:
     'Cloudy, 5 to 19 °F'
     """
     sky = (weather.sky or "").strip()
-    degrees = " to ".join(numbers.number(value) for value in (weather.low, weather.high) if value is not None)
-    text = ", ".join(filter(None, [sky, f"{degrees} °{settings.temperature}" if degrees else ""]))
-    return text[:1].upper() + text[1:]
+    return numbers.begun(numbers.joined([sky, _degrees(weather, settings.temperature)], ", "))
+
+
+def _degrees(weather: Weather, unit: str) -> str:
+    values = [numbers.number(value) for value in (weather.low, weather.high) if value is not None]
+    if len(values) == 2:
+        return _("{low} to {high} °{unit}", low=values[0], high=values[1], unit=unit)
+    return f"{values[0]} °{unit}" if values else ""
 
 
 def _time(appointment: AppointmentOffer, settings: Settings) -> str:
     if appointment.start is None:
-        return "all day"
+        return _("all day")
     end = None if appointment.end is None else minute_of_day(appointment.end)
     return day_strip.span_text(minute_of_day(appointment.start), end, settings)
 

@@ -15,6 +15,7 @@ from journal.charts.week_strips import hour_word
 from journal.entry import MINUTES_A_DAY, minute_of_day
 from journal.evening.form_schema import AppointmentOffer
 from journal.evening.tomorrow import SpansByCategory
+from journal.language.catalogue import _, _p
 from journal.settings import Settings
 from journal.sun import rise_set
 from journal.wording import dates, numbers
@@ -100,17 +101,22 @@ def span_text(start: int, end: int | None, settings: Settings) -> str:
     >>> span_text(510, 540, Settings(title="Small", places=()))
     '08:30 to 09:00'
     """
-    times = [dates.clock(minute, settings.clock) for minute in (start, end) if minute is not None]
-    return " to ".join(times)
+    first = dates.clock(start, settings.clock)
+    return (
+        first if end is None else _p("times", "{first} to {last}", first=first, last=dates.clock(end, settings.clock))
+    )
 
 
 def alt(drawn: DayStrip, date_words: str, set_times: Sequence[str]) -> str:
     """The text alternative of the strip: planned hours, daylight, appointments."""
-    planned = "; ".join(f"{block.name} {block.time}" for block in drawn.blocks) or "nothing is planned"
-    appointments = f" Set at a time: {'; '.join(set_times)}." if set_times else ""
-    lit = sum(end - start for start, end in drawn.light)
-    sun_up = f" The sun is up for {numbers.percent(lit / MINUTES_A_DAY)} of it." if drawn.light else ""
-    return f"The 24 hours of {date_words}: {planned}.{sun_up}{appointments}"
+    planned = "; ".join(f"{block.name} {block.time}" for block in drawn.blocks) or _("nothing is planned")
+    share = numbers.percent(sum(end - start for start, end in drawn.light) / MINUTES_A_DAY)
+    sentences = [
+        _("The 24 hours of {day}: {hours}.", day=date_words, hours=planned),
+        _("The sun is up for {share} of it.", share=share) if drawn.light else None,
+        _("Set at a time: {appointments}.", appointments="; ".join(set_times)) if set_times else None,
+    ]
+    return numbers.joined(sentences, " ")
 
 
 def _literal(colour: str) -> str:

@@ -12,6 +12,7 @@ from pathlib import Path
 import msgspec
 
 from journal.charts.figure import Figure
+from journal.language.catalogue import _
 from journal.wording import dates
 
 
@@ -102,7 +103,7 @@ class DayPhoto(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def alt(self) -> str:
         """Its alternative text: the caption, or that there is none."""
-        return self.caption or f"A picture of {dates.day(self.date)}, without a caption"
+        return self.caption or _("A picture of {day}, without a caption", day=dates.day(self.date))
 
 
 class Photos(msgspec.Struct, frozen=True, kw_only=True, tag=True):

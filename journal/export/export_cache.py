@@ -20,6 +20,8 @@ from journal.export.document import Document
 from journal.export.formats import FORMATS, RETROSPECTIVE, ExportFormat, ExportOutput, PreviewKind, Progress
 from journal.export.page_previews import Leaf
 from journal.export.typesetting import Paper, Typeset
+from journal.language.catalogue import _
+from journal.language.spoken import spoken
 
 KEPT = 12
 """Most results kept at once. All results of one reader take some 40 MB for a year of pages."""
@@ -84,10 +86,10 @@ class Edition:
 
         def make() -> Typeset:
             if asked.what == "sheets":
-                progress("Ruling the sheets")
+                progress(_("Ruling the sheets"))
                 return sheets.make(sheets.chosen(self.journal, self.journal.today, "all", asked.paper), asked.paper)
             document = self.document(asked, progress)
-            progress("Setting the book")
+            progress(_("Setting the book"))
             return book.make(document, paper=asked.paper)
 
         return self._once(("bound", *asked.set), make)
@@ -97,7 +99,7 @@ class Edition:
 
         def make() -> list[Leaf]:
             words = self.bound(asked, progress).words
-            progress("Drawing the pages")
+            progress(_("Drawing the pages"))
             return page_previews.leaves(asked.what, words)
 
         return self._once(("leaves", *asked.set), make)
@@ -138,7 +140,8 @@ class Edition:
         output = chosen.write(self.journal, periods.year(asked.year), progress)
         return _file(chosen, chosen.file_name(asked.year), output)
 
-    def _once(self, key: Hashable, make: Callable[[], _Result]) -> _Result:
+    def _once(self, asked: Hashable, make: Callable[[], _Result]) -> _Result:
+        key = (spoken().code, asked)  # all of them hold words
         if key not in self._kept:
             self._kept[key] = make()
         self._kept.move_to_end(key)

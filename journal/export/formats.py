@@ -13,6 +13,8 @@ from collections.abc import Callable, Mapping
 from importlib import import_module
 from typing import Literal, NamedTuple
 
+from journal.language.catalogue import N_
+
 Progress = Callable[[str], None]
 """Called with the next step before it runs: "Drawing March 2025"."""
 
@@ -35,7 +37,8 @@ class ExportOutput(NamedTuple):
 class ExportFormat(NamedTuple):
     """One format.
 
-    `title` and `about` are its texts on the year page; `option` is its text in `--help`. `file` is the name of its file
+    `title` and `about` are its texts on the year page; `option` is its text in `--help`. These and `empty` are looked
+    up in the catalogue where they are shown. `file` is the name of its file
     or, for several files, of their folder, with `{year}` and `{reader}` filled in. `writer` names the function.
     `preview` is set if the preview of the year page already makes the file. `empty` is the message when there is
     nothing to write.
@@ -49,7 +52,7 @@ class ExportFormat(NamedTuple):
     option: str = ""
     has_paper: bool = False
     preview: PreviewKind | None = None
-    empty: str = "There is nothing to write for {year}; no file was made."
+    empty: str = N_("There is nothing to write for {year}; no file was made.")
 
     @property
     def is_folder(self) -> bool:
@@ -73,69 +76,69 @@ class ExportFormat(NamedTuple):
 
 RETROSPECTIVE: Mapping[str, ExportFormat] = {
     "html": ExportFormat(
-        "Reading page",
-        "One HTML file for any browser, in light or dark. It needs no network.",
+        N_("Reading page"),
+        N_("One HTML file for any browser, in light or dark. It needs no network."),
         "retrospective-{year}{reader}.html",
         writer="html.write",
         media="text/html",
-        option="one file for any browser",
+        option=N_("one file for any browser"),
     ),
     "pdf": ExportFormat(
-        "Book",
-        "PDF to read or to print, on the paper chosen above.",
+        N_("Book"),
+        N_("PDF to read or to print, on the paper chosen above."),
         "retrospective-{year}{reader}.pdf",
         writer="book.write",
         media="application/pdf",
-        option="a book",
+        option=N_("a book"),
         has_paper=True,
         preview="book",
     ),
     "png": ExportFormat(
-        "Pictures",
-        "The year in pixels and a grid for each month: PNG at 300 dots per inch, in a ZIP.",
+        N_("Pictures"),
+        N_("The year in pixels and a grid for each month: PNG at 300 dots per inch, in a ZIP."),
         "retrospective-{year}{reader}-pictures",
         writer="pictures.write",
-        option="the year and each month as pictures",
-        empty="Nothing was written in {year} that a picture could show; no file was made.",
+        option=N_("the year and each month as pictures"),
+        empty=N_("Nothing was written in {year} that a picture could show; no file was made."),
     ),
 }
 """Formats of a retrospective, by the value of `--format`. A writer takes (Document, Paper, Progress)."""
 
 OWNER: Mapping[str, ExportFormat] = {
     "sheets": ExportFormat(
-        "Sheets for a paper notebook",
-        "PDF on the paper chosen above: the next day, the next month and its year, to cut out and glue in.",
+        N_("Sheets for a paper notebook"),
+        N_("PDF on the paper chosen above: the next day, the next month and its year, to cut out and glue in."),
         "",  # sheets depend on today, not on the year: `sheets.file_name` names them
         media="application/pdf",
         has_paper=True,
         preview="sheets",
     ),
     "text": ExportFormat(
-        "Text",
-        "All pages of {year} as Markdown, one file a month, in a ZIP.",
+        N_("Text"),
+        N_("All pages of {year} as Markdown, one file a month, in a ZIP."),
         "text-{year}",
         writer="text.write",
-        empty="Nothing is written in {year}; no file was made.",
+        empty=N_("Nothing is written in {year}; no file was made."),
     ),
     "csv": ExportFormat(
-        "Tables as CSV",
-        "Every table of all years, with a dictionary of the columns, in a ZIP.",
+        N_("Tables as CSV"),
+        N_("Every table of all years, with a dictionary of the columns, in a ZIP."),
         "tables",
         writer="table_files.write_csv",
     ),
     "parquet": ExportFormat(
-        "Tables as Parquet",
-        "The same tables with typed values, for polars and similar tools.",
+        N_("Tables as Parquet"),
+        N_("The same tables with typed values, for polars and similar tools."),
         "tables",
         writer="table_files.write_parquet",
     ),
     "calendar": ExportFormat(
-        "Calendar",
-        "The appointments and planned hours of {year}, as an iCalendar file.",
+        N_("Calendar"),
+        N_("The appointments and planned hours of {year}, as an iCalendar file."),
         "calendar-{year}.ics",
         writer="calendar.write",
         media="text/calendar",
-        empty="No appointment is written and no hours are planned in {year}; no file was made.",
+        empty=N_("No appointment is written and no hours are planned in {year}; no file was made."),
     ),
 }
 """Files for the owner only, on the year page. A writer takes (Journal, Period of a year, Progress)."""

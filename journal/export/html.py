@@ -18,6 +18,8 @@ from journal.charts.figure import Figure, Size
 from journal.export import day_photos
 from journal.export.document import Block, Chapter, DayPhoto, Document
 from journal.export.formats import ExportOutput, Progress
+from journal.language.catalogue import _
+from journal.language.spoken import spoken
 from journal.sections import cards
 from journal.sections.escape import showable
 from journal.wording import dates
@@ -55,12 +57,23 @@ def html(document: Document, progress: Callable[[str], None] = lambda chapter: N
         progress(chapter.title)
         return ((type(block).__name__.lower(), block) for block in chapter.blocks)
 
-    return _environment().get_template(_TEMPLATE).render(document=document, blocks=blocks).encode()
+    template = _environment().get_template(_TEMPLATE)
+    return template.render(document=document, blocks=blocks, texts=_texts(), language=spoken().code).encode()
 
 
 def write(document: Document, _paper: Paper, progress: Progress) -> ExportOutput:
     """The format "html" of a retrospective."""
-    return ExportOutput(html(document, lambda chapter: progress(f"Drawing {chapter}")))
+    return ExportOutput(html(document, lambda chapter: progress(_("Drawing {chapter}", chapter=chapter))))
+
+
+def _texts() -> dict[str, str]:
+    """The texts of the template."""
+    return {
+        "skip": _("Skip to the first chapter"),
+        "chapters": _("Chapters"),
+        "numbers": _("The numbers"),
+        "no_picture": _(day_photos.CANNOT_SHOW),
+    }
 
 
 @cache
@@ -73,7 +86,7 @@ def _environment() -> jinja2.Environment:
         finalize=_shown,
         keep_trailing_newline=True,
     )
-    style, _, _ = loader.get_source(environment, _STYLE)
+    style = loader.get_source(environment, _STYLE)[0]
     environment.globals |= {
         "policy": POLICY,
         "style": Markup(theme.css_variables() + "\n" + style),

@@ -13,6 +13,8 @@ from typing import Any
 import msgspec
 
 from journal.charts.canvas import writable
+from journal.language.catalogue import _, _n
+from journal.wording import numbers
 
 BREAK = "\u200b"
 """A possible line break (ZERO WIDTH SPACE)."""
@@ -105,14 +107,16 @@ def warning(missing: Iterable[str]) -> str:
     letters = sorted(set(missing) - set(_JOINERS))
     if not letters:
         return ""
-    one = len(letters) == 1
-    it = "it" if one else "them"
-    named = [f"{code(letter)}{_name(letter)}" for letter in letters[:_NAMED]]
-    more = f" and {len(letters) - _NAMED} more" if len(letters) > _NAMED else ""
-    return (
-        f"{len(letters)} {'letter has' if one else 'letters have'} no font on this machine and "
-        f"{'stands as its code' if one else 'stand as their codes'}: {', '.join(named)}{more}. "
-        f"A font that has {it}, such as one of the Noto family, would show {it}."
+    named = ", ".join(f"{code(letter)}{_name(letter)}" for letter in letters[:_NAMED])
+    if len(letters) > _NAMED:
+        named = _("{codes} and {count} more", codes=named, count=numbers.number(len(letters) - _NAMED))
+    return _n(
+        "{count} letter has no font on this machine and stands as its code: {codes}. A font that has it, such as one "
+        "of the Noto family, would show it.",
+        "{count} letters have no font on this machine and stand as their codes: {codes}. A font that has them, such as "
+        "one of the Noto family, would show them.",
+        len(letters),
+        codes=named,
     )
 
 

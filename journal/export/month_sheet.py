@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from journal import Journal
-from journal.export import ornament
+from journal.export import ornament, sheet_texts
+from journal.language.catalogue import N_, _
 from journal.paper import month_layout, month_plan
 from journal.paper.layout import SheetLayout
 from journal.paper.month_plan import SheetColumn
@@ -22,6 +23,7 @@ class SheetDay(msgspec.Struct, frozen=True, kw_only=True):
 
     number: int
     weekday: str
+    label: str
     weekend: bool
     begins_week: bool
     prompts: tuple[str, ...]
@@ -31,6 +33,8 @@ class MonthSheetData(msgspec.Struct, frozen=True, kw_only=True):
     """All texts of the sheet. `prompted` says whether the prompts go on this sheet."""
 
     title: str
+    names_title: str
+    prompts_title: str
     part: str
     days: tuple[SheetDay, ...]
     columns: tuple[SheetColumn, ...]
@@ -67,7 +71,9 @@ def of(book: Journal, month: Period) -> list[MonthSheet]:
     for nth, own in enumerate(parts):
         words = MonthSheetData(
             title=dates.period(month),
-            part=f"{nth + 1} of {len(parts)}" if len(parts) > 1 else "",
+            names_title=_("Names of {month}", month=dates.period(month)),
+            prompts_title=_("Prompts of {month}", month=dates.period(month)),
+            part=sheet_texts.part(nth, len(parts)),
             days=days,
             columns=own,
             prompted=prompted and nth == len(parts) - 1,
@@ -88,6 +94,7 @@ def _days(settings: Settings, month: Period) -> Iterator[SheetDay]:
         yield SheetDay(
             number=date.day,
             weekday=dates.weekday_short(date.weekday()),
+            label=sheet_texts.short_day(date),
             weekend=date.weekday() >= 5,
             begins_week=containing(date, "week", week_starts=settings.week_starts).first == date,
             prompts=tuple(filter(None, (_prompt(challenge, date) for challenge in settings.challenges))),
@@ -102,29 +109,34 @@ def _prompt(challenge: Challenge, date: dt.date) -> str:
 def _alt(words: MonthSheetData) -> str:
     """The text alternative of the grid: the due days of each column, and the prompts."""
     habits = [column for column in words.columns if column.field != "mood"]
-    mood = " A column for mood." if len(habits) < len(words.columns) else ""
+    mood = _("A column for mood.") if len(habits) < len(words.columns) else None
     if not habits:
-        return f"The days of {words.title}, a row each.{mood} No habit is due."
+        days = _("The days of {month}, a row each.", month=words.title)
+        return numbers.joined([days, mood, _("No habit is due.")], " ")
     columns = "; ".join(f"{column.name}: {_due_days(column)}" for column in habits)
     prompts = "; ".join(f"{day.number}, {', '.join(day.prompts)}" for day in words.days if day.prompts)
-    prompt_text = f" Prompts: {prompts}." if words.prompted else ""
-    return f"Habits of {words.title}, a row a day and a column each.{mood} {columns}.{prompt_text}"
+    parts = [
+        _("Habits of {month}, a row a day and a column each.", month=words.title),
+        mood,
+        f"{columns}.",
+        _("Prompts: {prompts}.", prompts=prompts) if words.prompted else None,
+    ]
+    return numbers.joined(parts, " ")
 
 
 def _due_days(column: SheetColumn) -> str:
-    due, rest = (_numbers(column.days, kind) for kind in ("due", "rest"))
     quotas = dict.fromkeys(bracket.times for bracket in column.brackets)
     parts = [
         column.detail if quotas or column.detail else "",
-        f"due on {due}" if due else "",
-        f"rest on {rest}" if rest else "",
+        _on(column.days, "due", _("due on every day"), N_("due on {days}")),
+        _on(column.days, "rest", _("rest on every day"), N_("rest on {days}")),
     ]
-    return ", ".join(filter(None, parts)) or "not due"
+    return ", ".join(filter(None, parts)) or _("not due")
 
 
-def _numbers(days: Sequence[str], kind: str) -> str:
+def _on(days: Sequence[str], kind: str, every: str, some: str) -> str:
     """The days of a kind, in words."""
     on = [nth + 1 for nth, mark in enumerate(days) if mark == kind]
     if len(on) == len(days):
-        return "every day"
-    return numbers.listed(map(str, on)) if on else ""
+        return every
+    return _(some, days=numbers.listed(map(str, on))) if on else ""

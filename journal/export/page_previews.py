@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from journal.export import typesetting
+from journal.language.catalogue import _
 
 DOTS_PER_INCH = 48
 """Makes a page of A5 280 pixels wide, twice its displayed width."""
@@ -52,7 +53,7 @@ def texts(headings: Iterable[tuple[int, int, str]], pages: int) -> list[str]:
 
 
 def _texts(by_page: dict[int, list[tuple[int, str]]], pages: int) -> Iterator[str]:
-    chapter = "Cover"
+    chapter = _("Cover")
     for page in range(1, pages + 1):
         on_page = by_page.get(page, [])
         chapters = [text for level, text in on_page if level == 1]

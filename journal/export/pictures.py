@@ -20,6 +20,7 @@ from journal.export import missing_glyphs
 from journal.export.document import Document, Picture
 from journal.export.formats import ExportOutput, Progress
 from journal.export.typst_data import PRINTED
+from journal.language.catalogue import _
 
 if TYPE_CHECKING:
     from journal.export.typesetting import Paper
@@ -61,7 +62,7 @@ def pictures(document: Document, progress: Callable[[str], None] = lambda name: 
 
 def write(document: Document, _paper: Paper, progress: Progress) -> ExportOutput:
     """The format "png" of a retrospective."""
-    return ExportOutput(*pictures(document, lambda name: progress(f"Drawing {name}")))
+    return ExportOutput(*pictures(document, lambda name: progress(_("Drawing {name}", name=name))))
 
 
 def _figures(document: Document) -> Iterator[tuple[str, Figure]]:

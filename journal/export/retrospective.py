@@ -15,6 +15,7 @@ from journal.export import day_photos
 from journal.export.audience import Audience, seen_by
 from journal.export.formats import RETROSPECTIVE, Progress
 from journal.export.typesetting import Paper
+from journal.language.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -42,7 +43,7 @@ def document(
     from journal.export.year_document import contents  # noqa: PLC0415  it imports all charts
 
     seen, photos = seen_by(book, reader, named=named), day_photos.files_of(book)
-    return contents(seen, year, lambda chapter: progress(f"Counting {chapter}"), photos)
+    return contents(seen, year, lambda chapter: progress(_("Counting {chapter}", chapter=chapter)), photos)
 
 
 def files(

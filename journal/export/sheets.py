@@ -16,7 +16,7 @@ import msgspec
 
 from journal import Journal
 from journal.charts.theme import PAPER
-from journal.export import day_sheet, missing_glyphs, month_sheet, typesetting, year_sheet
+from journal.export import day_sheet, missing_glyphs, month_sheet, sheet_texts, typesetting, year_sheet
 from journal.export.day_sheet import DaySheet
 from journal.export.month_sheet import MonthSheet
 from journal.export.typesetting import Paper, Typeset
@@ -81,6 +81,8 @@ def data(sheets: Sequence[PaperSheet], paper: Paper, missing: frozenset[str]) ->
     title = ", ".join(_title(sheet) for sheet in sheets)
     return {
         "paper": paper,
+        "language": typesetting.language(),
+        "texts": sheet_texts.fixed(),
         "title": missing_glyphs.plain(title, missing),
         "colours": {name: getattr(PAPER, name) for name in ("ink", "muted", "line", "accent", "wash", "day", "quiet")},
         "sheets": [

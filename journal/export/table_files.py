@@ -13,6 +13,7 @@ import polars as pl
 from journal.export import data_dictionary, picture_exports
 from journal.export.csv_text import as_csv
 from journal.export.formats import ExportOutput, Progress
+from journal.language.catalogue import _
 from journal.measures import completion, mood, streaks
 from journal.settings import Settings
 
@@ -82,13 +83,13 @@ def files(journal: Journal, form: TableFormat) -> dict[str, bytes]:
 
 def write_csv(journal: Journal, _year: Period, progress: Progress) -> ExportOutput:
     """All tables as CSV, for the year page."""
-    progress("Writing the tables")
+    progress(_("Writing the tables"))
     return ExportOutput(files(journal, "csv"))
 
 
 def write_parquet(journal: Journal, _year: Period, progress: Progress) -> ExportOutput:
     """All tables as Parquet, for the year page."""
-    progress("Writing the tables")
+    progress(_("Writing the tables"))
     return ExportOutput(files(journal, "parquet"))
 
 

@@ -16,9 +16,10 @@ from journal.entry import Entry, Page, Review, UndatedTask
 from journal.export import day_text, markdown
 from journal.export.formats import ExportOutput, Progress
 from journal.folder import discover, reading
+from journal.language.catalogue import _
 from journal.periods import Period
 from journal.settings import Settings
-from journal.wording import dates, numbers
+from journal.wording import dates, entries, numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -38,13 +39,13 @@ def text(journal: Journal, first: dt.date, last: dt.date) -> dict[str, bytes]:
         for file in discover.find(journal.folder).pages
         if first <= periods.parse(file.key, file.kind, week_starts=journal.settings.week_starts).last <= last
     ]
-    pages, _ = reading.read_pages(journal.folder, chosen, journal.files.basis.known)
+    pages, _problems = reading.read_pages(journal.folder, chosen, journal.files.basis.known)
     return months(pages, journal.settings)
 
 
 def write(journal: Journal, year: Period, progress: Progress) -> ExportOutput:
     """The pages of a year, for the year page."""
-    progress("Writing the months")
+    progress(_("Writing the months"))
     return ExportOutput(text(journal, year.first, year.last))
 
 
@@ -86,13 +87,13 @@ def undated(tasks: Iterable[UndatedTask], settings: Settings) -> dict[str, bytes
     items = [_undated(task) for task in tasks]
     if not items:
         return {}
-    title = f"# {markdown.line(f'{settings.title}: tasks without a day')}"
-    return {"undated.md": "\n".join([title, "", *items, ""]).encode()}
+    title = markdown.line(_("{journal}: tasks without a day", journal=settings.title))
+    return {"undated.md": "\n".join([f"# {title}", "", *items, ""]).encode()}
 
 
 def _undated(task: UndatedTask) -> str:
-    estimate = f"estimated {dates.minutes(task.estimate)}" if task.estimate is not None else ""
-    since = f"since {dates.day(task.since, year=True)}" if task.since else ""
+    estimate = _("estimated {time}", time=dates.minutes(task.estimate)) if task.estimate is not None else ""
+    since = _("since {day}", day=dates.day(task.since, year=True)) if task.since else ""
     more = numbers.joined([estimate, since])
     return f"- {markdown.block(task.title, '  ')}{f' ({more})' if more else ''}"
 
@@ -104,12 +105,20 @@ def _page(period: Period, page: Page, settings: Settings) -> str:
 
 
 def _review(period: Period, review: Review, settings: Settings) -> Iterator[str]:
-    yield f"## {'The week of ' if period.kind == 'week' else ''}{dates.period(period)}, looked back on"
-    for reflection in review.reflection:
-        yield f"### {markdown.line(reflection.prompt) or 'Without a question'}"
-        yield markdown.block(reflection.answer) or "No answer is written."
-    yield from day_text.section("Notes", map(day_text.item, review.notes))
-    yield from day_text.section(
-        "What becomes of the habits",
-        (f"- {markdown.line(settings.habit_name(habit))}: {decision}" for habit, decision in review.decisions.items()),
+    days = dates.period(period)
+    title = (
+        _("The week of {days}, looked back on", days=days)
+        if period.kind == "week"
+        else _("{period}, looked back on", period=days)
     )
+    yield f"## {title}"
+    for reflection in review.reflection:
+        prompt = markdown.line(reflection.prompt) or _("Without a question")
+        yield f"### {prompt}"
+        yield markdown.block(reflection.answer) or _("No answer is written.")
+    yield from day_text.section(_("Notes"), map(day_text.item, review.notes))
+    decided = (
+        f"- {markdown.line(settings.habit_name(habit))}: {entries.decision(decision)}"
+        for habit, decision in review.decisions.items()
+    )
+    yield from day_text.section(_("What becomes of the habits"), decided)

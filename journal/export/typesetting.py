@@ -15,6 +15,7 @@ import msgspec
 import typst
 
 from journal.export import missing_glyphs
+from journal.language.spoken import spoken
 
 _ROUNDS = 4  # missing glyphs are reported for the text first, then perhaps for the drawings, which use other fonts
 _HEADINGS = "query(heading).map(it => (it.location().page(), it.level, it.body))"
@@ -76,6 +77,15 @@ def headings(template: str, words: str) -> list[tuple[int, int, str]]:
 def _text(body: dict[str, Any]) -> str:
     """The text of a content element of typst."""
     return body.get("text", "") or "".join(_text(child) for child in body.get("children", ()))
+
+
+def language() -> str:
+    """The spoken language as typst names it, for the language of a file and of its hyphens.
+
+    >>> language()
+    'en'
+    """
+    return spoken().code.partition("-")[0]
 
 
 def _source(template: str) -> Any:

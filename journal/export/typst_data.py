@@ -19,7 +19,7 @@ from journal.charts import figure as figures
 from journal.charts.canvas import Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAPER, step
-from journal.export import day_photos, missing_glyphs
+from journal.export import day_photos, missing_glyphs, sheet_texts, typesetting
 from journal.export.document import (
     Block,
     DayPhoto,
@@ -34,6 +34,7 @@ from journal.export.document import (
     Sentences,
     Words,
 )
+from journal.language.catalogue import _
 from journal.wording import dates
 
 PRINTED = msgspec.structs.replace(PAPER, paper="#FFFFFF")
@@ -71,6 +72,8 @@ def data(document: Document, paper: str, missing: frozenset[str]) -> dict[str, A
     leaves = _leaves(spreads, document.year)
     return {
         "paper": paper,
+        "language": typesetting.language(),
+        "texts": {"contents": _("Contents")},
         "name": converter.plain(f"{document.title} {document.year}"),
         "title": converter.text(document.title[:_TITLE] + "…" * (len(document.title) > _TITLE)),
         "subtitle": converter.text(document.subtitle),
@@ -163,8 +166,7 @@ class _Converter:
 
     def _days(self, lines: Iterable[Line], in_month: bool) -> Iterator[dict[str, Any]]:
         for date, of_day in itertools.groupby(lines, key=lambda line: line.date):
-            name = dates.weekday(date.weekday()) if in_month else dates.month_name(date.month)
-            label = f"{name[:3]} {date.day}" if in_month else f"{date.day} {name[:3]}"
+            label = sheet_texts.short_day(date) if in_month else sheet_texts.short_date(date)
             yield {"date": label, "lines": [self.text(line.text) for line in of_day]}
 
     def photo(self, photo: DayPhoto, is_plate: bool) -> dict[str, Any]:
@@ -179,7 +181,7 @@ class _Converter:
             "width": photo.width,
             "height": photo.height,
             "day": dates.day(photo.date),
-            "caption": self.text(photo.caption if data else "A picture of this day cannot be shown."),
+            "caption": self.text(photo.caption if data else _(day_photos.CANNOT_SHOW)),
         }
 
     def figure(self, figure: Figure) -> dict[str, Any]:
@@ -223,9 +225,9 @@ def _leaves(spreads: list[Figure], year: int) -> list[list[int | None]]:
 
 def _colophon(leaves: list[list[int | None]], missing: frozenset[str]) -> list[str]:
     """The colophon: how the book was made, and its missing glyphs."""
-    sentences = ["Set in Libertinus Serif. Every number and drawing is made from the pages of the journal."]
+    sentences = [_("Set in Libertinus Serif. Every number and drawing is made from the pages of the journal.")]
     if leaves:
         sentences.append(
-            "The cover has a line for each day, gathered by month: dark is the lowest of the year, pale the highest."
+            _("The cover has a line for each day, gathered by month: dark is the lowest of the year, pale the highest.")
         )
     return [*sentences, *filter(None, [missing_glyphs.warning(missing)])]

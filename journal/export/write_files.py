@@ -16,6 +16,8 @@ import msgspec
 
 from journal.errors import ExportError
 from journal.folder import atomic_write
+from journal.language import digits
+from journal.language.catalogue import _, _n
 
 _LARGEST = 2_000_000_000
 """Bytes of an existing file that is compared with a new export. A year with pictures for print has some ten million."""
@@ -47,9 +49,10 @@ def put(path: Path, data: bytes) -> Placed:
         if before != data:
             atomic_write.replace(path, data, before)
     except atomic_write.ChangedError:
-        raise ExportError(f'"{path}" was changed by another program just now and was not replaced; try again') from None
+        changed = _('"{path}" was changed by another program just now and was not replaced; try again', path=path)
+        raise ExportError(changed) from None
     except OSError as error:
-        raise ExportError(f'"{path}" could not be written ({error.strerror}){_remedy(error, path)}') from None
+        raise ExportError(_failed(error, path)) from None
     return Placed(path=path, size=len(data), replaced=before is not None and before != data)
 
 
@@ -69,7 +72,8 @@ def put_all(folder: Path, files: Mapping[str, bytes]) -> list[Placed]:
         try:
             placed.append(put(folder / name, files[name]))
         except ExportError as error:
-            raise ExportError(f"{error}; {len(placed)} of {len(files)} files are written") from None
+            counts = {"written": digits.number(len(placed)), "count": digits.number(len(files))}
+            raise ExportError(_("{error}; {written} of {count} files are written", error=error, **counts)) from None
     return placed
 
 
@@ -80,18 +84,25 @@ def sized(size: int) -> str:
     ('310 bytes', '48 kB', '3.3 MB')
     """
     if size < 1_000:
-        return f"{size} bytes"
-    return f"{size / 1_000:.0f} kB" if size < 999_500 else f"{size / 1_000_000:.1f} MB"
+        return _n("{count} byte", "{count} bytes", size)
+    if size < 999_500:
+        return _("{number} kB", number=digits.number(size / 1_000, 0))
+    return _("{number} MB", number=digits.mean(size / 1_000_000))
 
 
-def _remedy(error: OSError, path: Path) -> str:
-    """The remedy for an error, and that an existing file is unchanged."""
-    unchanged = "; the existing file is unchanged" if path.is_file() else ""
+def _failed(error: OSError, path: Path) -> str:
+    """That a file could not be written, that an existing one is unchanged, and what to do."""
+    reason = _('"{path}" could not be written ({reason})', path=path, reason=error.strerror)
+    unchanged = _("the existing file is unchanged") if path.is_file() else ""
     match error.errno:
         case errno.ENOSPC | errno.EDQUOT | errno.EFBIG:
-            return f"{unchanged}; make room, or write to another disk with --to"
+            remedy = _("make room, or write to another disk with --to")
         case errno.EISDIR | errno.ENOTDIR | errno.EEXIST:
-            return "; a folder and a file have the same name there: choose another place with --to"
+            unchanged = ""
+            remedy = _("a folder and a file have the same name there: choose another place with --to")
         case errno.ENAMETOOLONG:
-            return "; choose a shorter name with --to"
-    return f"{unchanged}; choose another place with --to"
+            unchanged = ""
+            remedy = _("choose a shorter name with --to")
+        case _other:
+            remedy = _("choose another place with --to")
+    return "; ".join(filter(None, [reason, unchanged, remedy]))

@@ -17,6 +17,7 @@ from journal.export.chapters import (
 from journal.export.day_photos import PhotoFiles
 from journal.export.document import Block, Chapter, Document, Words
 from journal.export.year_data import YearData
+from journal.language.catalogue import _
 from journal.wording import dates
 
 ChapterBuilder = tuple[str, str, Callable[[], list[Block]]]
@@ -54,26 +55,26 @@ def contents(
             chapters.append(Chapter(key=key, title=title, blocks=tuple(blocks)))
     if chapters:
         keys = frozenset(chapter.key for chapter in chapters)
-        title = "How it is counted"
+        title = _("How it is counted")
         progress(title)
         chapters.append(Chapter(key="counting", title=title, blocks=tuple(methods.blocks(subject, keys))))
     else:
-        nothing = Words(title="", paragraphs=(f"Nothing was written in {year}.",))
-        chapters.append(Chapter(key="year", title="The year", blocks=(nothing,)))
+        nothing = Words(title="", paragraphs=(_("Nothing was written in {year}.", year=year),))
+        chapters.append(Chapter(key="year", title=_("The year"), blocks=(nothing,)))
     return Document(title=book.settings.title, subtitle=_subtitle(subject), year=year, chapters=tuple(chapters))
 
 
 def _chapters(subject: YearData) -> Iterator[ChapterBuilder]:
-    yield "year", "The year", lambda: overview.blocks(subject)
+    yield "year", _("The year"), lambda: overview.blocks(subject)
     for month in subject.months:
         yield month.key, dates.title(month), lambda month=month: months.blocks(subject, month)  # type: ignore[misc]
-    yield "habits", "Habits", lambda: habits_of_year.blocks(subject)
-    yield "sleep", "Sleep", lambda: sleep_and_hours.sleep(subject)
-    yield "hours", "Hours", lambda: sleep_and_hours.spent_hours(subject)
-    yield "tasks", "Tasks", lambda: tasks_and_links.tasks(subject)
-    yield "links", "What goes with mood", lambda: tasks_and_links.links(subject)
-    yield "lot", "By lot", lambda: trials_by_lot.blocks(subject)
-    yield "back", "Looking back", lambda: months.reflection(subject, subject.year, "")
+    yield "habits", _("Habits"), lambda: habits_of_year.blocks(subject)
+    yield "sleep", _("Sleep"), lambda: sleep_and_hours.sleep(subject)
+    yield "hours", _("Hours"), lambda: sleep_and_hours.spent_hours(subject)
+    yield "tasks", _("Tasks"), lambda: tasks_and_links.tasks(subject)
+    yield "links", _("What goes with mood"), lambda: tasks_and_links.links(subject)
+    yield "lot", _("By lot"), lambda: trials_by_lot.blocks(subject)
+    yield "back", _("Looking back"), lambda: months.reflection(subject, subject.year, "")
 
 
 def _subtitle(subject: YearData) -> str:

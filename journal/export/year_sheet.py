@@ -6,6 +6,7 @@ import msgspec
 
 from journal.charts.year_pixels import key_texts
 from journal.export import ornament
+from journal.language.catalogue import _n
 from journal.paper import year_layout
 from journal.paper.layout import SheetLayout
 from journal.periods import Period, between
@@ -63,7 +64,12 @@ def of(settings: Settings, year: Period) -> YearSheet:
     key = tuple(text for text in key_texts(settings.mood) if text is not None)
     return YearSheet(
         words=YearSheetData(title=year.key, months=months, key=key),
-        alt=f"The {year.days} days of {year.key}, a field for each day and a column for each month, to colour by hand.",
+        alt=_n(
+            "The {count} day of {year}, a field for each day and a column for each month, to colour by hand.",
+            "The {count} days of {year}, a field for each day and a column for each month, to colour by hand.",
+            year.days,
+            year=year.key,
+        ),
         ornament=ornament.svg(ornament.of(year.first)),
         layout=year_layout.of(year, year_layout.swatch_steps(settings.mood)),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from journal.frames import Row
-from journal.language.catalogue import N_, _, _n
+from journal.language.catalogue import N_, _, _n, _p
 from journal.settings import Scale
 from journal.wording import dates, numbers
 
@@ -64,6 +64,36 @@ def logged(row: Row) -> str:
         gap,
         **share,
     )
+
+
+def decision(code: str) -> str:
+    """What was decided on a habit.
+
+    >>> decision("keep")
+    'keep'
+    """
+    words = {
+        "keep": _p("decision on a habit", "keep"),
+        "change": _p("decision on a habit", "change"),
+        "rest": _p("decision on a habit", "rest"),
+        "drop": _p("decision on a habit", "drop"),
+    }
+    return words.get(code, code)
+
+
+def status(code: str) -> str:
+    """How the page of a day left a task.
+
+    >>> status("carried")
+    'carried'
+    """
+    words = {
+        "open": _p("of a task", "open"),
+        "done": _p("of a task", "done"),
+        "carried": _p("of a task", "carried"),
+        "dropped": _p("of a task", "dropped"),
+    }
+    return words.get(code, code)
 
 
 def carried(times: int) -> str:

@@ -137,6 +137,15 @@ def in_sentence(label: str) -> str:
     return label if spoken().nouns_capital else label.lower()
 
 
+def begun(text: str) -> str:
+    """A text with a capital letter at its beginning.
+
+    >>> begun("done later"), begun("")
+    ('Done later', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
 def quoted(text: str) -> str:
     """A text in the language's quotation marks.
 

@@ -27,6 +27,7 @@ from tests.export.printed import leaves
 __all__ = ["crowded", "small_journal", "typed"]  # fixtures
 
 THURSDAY, FRIDAY = dt.date(2025, 3, 13), dt.date(2025, 3, 14)
+HOURS = "Hours: a line through each half hour; "
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +67,7 @@ def test_the_day_has_the_contents_of_its_page(year: Journal, day: day_sheet.DayS
         ("3", "Test the new glue on scrap"),
         ("", "Sweep and oil the press"),  # the stock count was dropped
     ]
-    assert day.hours_from == "the bar below is what was planned"
+    assert day.hours_from == f"{HOURS}the bar below is what was planned"
     for said in (
         "Friday", "14 March 2025, week 11", "Cloudy, 5 to 19 °C", "08:30 to 09:00", "Paper merchant, by phone",
         "Workshop", "Corners on the menu covers", "every Friday, 30 min", "Walk by the river", "at most 30 minutes",
@@ -89,7 +90,7 @@ def test_a_day_without_a_page_has_routines_and_usual_hours() -> None:
         ("Sweep and oil the press", "every Friday, 30 min"),
         ("Stock count", "every other Friday, 1 h"),
     ]
-    assert (day.hours_from, day.habits, day.appointments) == ("the bar below is the usual", (), ())
+    assert (day.hours_from, day.habits, day.appointments) == (f"{HOURS}the bar below is the usual", (), ())
 
 
 def test_a_midnight_sun_is_stated(tmp_path: Path) -> None:
@@ -111,7 +112,7 @@ def test_an_empty_journal_has_sheets(tmp_path: Path) -> None:
     book = journal.open(journals.write(tmp_path / "empty", {}), today=THURSDAY, cache=False)
     found = sheets.chosen(book, THURSDAY, "all", "a5")
     assert len(leaves(sheets.make(found).data)) == 3
-    assert (words(found[0]).habits, words(found[0]).hours_from) == ((), "nothing is planned yet")
+    assert (words(found[0]).habits, words(found[0]).hours_from) == ((), f"{HOURS}nothing is planned yet")
     assert "No habit is due." in whole(*found) and "No habit is due." in found[1].alt
 
 

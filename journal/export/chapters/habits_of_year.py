@@ -10,6 +10,7 @@ from journal import periods
 from journal.charts import rates_by_month
 from journal.export.document import Block, Facts, Grid, Picture, Words
 from journal.export.year_data import YearData
+from journal.language.catalogue import _, _p
 from journal.measures import completion, month_differences, streaks
 from journal.periods import Period
 from journal.sections import habit_cards
@@ -39,13 +40,14 @@ def _rates(subject: YearData, occasions: pl.DataFrame) -> list[Block]:
             numbers.of(row["done"], row["counted"], subject.settings.definitions(row["habit"])[-1].per),
             numbers.percent(row["rate"]),
             numbers.interval(row["low"], row["high"]),
-            numbers.percent(row["logged_rate"]) if row["logged_rate"] is not None else "no rate",
+            numbers.percent(row["logged_rate"]) if row["logged_rate"] is not None else _("no rate"),
         )
         for row in _whole(subject, occasions).iter_rows(named=True)
         if row["rate"] is not None
     )
-    head = ("Habit", "Done of due", "Rate", f"{numbers.NINETY_FIVE} interval", "Of logged days")
-    grid = Grid(title="Rates of the year", header=head, rows=rows, numeric=(1, 2, 3, 4))
+    interval = _("{level} interval", level=numbers.NINETY_FIVE)
+    head = (_("Habit"), _("Done of due"), _("Rate"), interval, _("Of logged days"))
+    grid = Grid(title=_("Rates of the year"), header=head, rows=rows, numeric=(1, 2, 3, 4))
     return [*([grid] if rows else []), *_totals(subject)]
 
 
@@ -59,7 +61,7 @@ def _totals(subject: YearData) -> list[Block]:
         habit = subject.settings.definitions(row["habit"])[-1]
         if row["total"] is not None:
             facts.append((habit.name, habits.total(row, habit.unit, habit.aim, habit.per)))
-    return [Facts(title="In all", facts=tuple(facts))] if facts else []
+    return [Facts(title=_("In all"), facts=tuple(facts))] if facts else []
 
 
 def _streaks(subject: YearData) -> Grid | None:
@@ -72,17 +74,18 @@ def _streaks(subject: YearData) -> Grid | None:
     running = streaks.streaks(until_end, today=subject.until, blank=settings.blank)
     current = {
         settings.habit_name(row["habit"]): numbers.joined(
-            [habits.running_streak(row), f"since {_first_day(row['current_from'], subject.year)}"],
+            [habits.running_streak(row), _("since {date}", date=_first_day(row["current_from"], subject.year))],
             ", ",
         )
         for row in running.iter_rows(named=True)
         if row["current"]
     }
     rows = tuple(
-        (name, streak, current.get(name, "none")) for name, streak in habit_cards.best_streak_rows(best, settings)
+        (name, streak, current.get(name, _p("a streak", "none")))
+        for name, streak in habit_cards.best_streak_rows(best, settings)
     )
-    end = "Running now" if subject.today in subject.year else f"At the end of {subject.year.key}"
-    return Grid(title="Best streaks", header=("Habit", "Longest in the year", end), rows=rows)
+    end = _("Running now") if subject.today in subject.year else _("At the end of {year}", year=subject.year.key)
+    return Grid(title=_("Best streaks"), header=(_("Habit"), _("Longest in the year"), end), rows=rows)
 
 
 def _first_day(date: dt.date, year: Period) -> str:
@@ -95,11 +98,11 @@ def _changes(subject: YearData) -> list[Block]:
     earlier = subject.cut(subject.occasions, before)
     half = dt.date(subject.first.year, 7, 1)
     if earlier.height:
-        first, second, title = before, subject.year, f"{subject.year.key} against {before.key}"
+        first, second, names = before, subject.year, (before.key, subject.year.key)
     else:
         first = Period(subject.first, half - dt.timedelta(days=1), "year", "first half")
         second = Period(half, subject.last, "year", "second half")
-        title = f"{_span(second)} against {_span(first)}"
+        names = _span(first), _span(second)
     changed = completion.changes(
         subject.occasions,
         before=(first.first, first.last),
@@ -113,8 +116,11 @@ def _changes(subject: YearData) -> list[Block]:
         (subject.settings.habit_name(row["habit"]), rate_changes.change(row, "before"))
         for row in changed.iter_rows(named=True)
     )
-    return [Grid(title=title, header=("Habit", "Change"), rows=rows), Words(title="", paragraphs=(habit_cards.CLEAR,))]
+    title = _("{later} against {earlier}", earlier=names[0], later=names[1])
+    grid = Grid(title=title, header=(_("Habit"), _p("of a rate", "Change")), rows=rows)
+    return [grid, Words(title="", paragraphs=(_(habit_cards.CLEAR),))]
 
 
 def _span(period: Period) -> str:
-    return f"{dates.month_name(period.first.month)} to {dates.month_name(period.last.month)}"
+    months = (dates.month_name(day.month) for day in (period.first, period.last))
+    return _p("months", "{first} to {last}", **dict(zip(("first", "last"), months, strict=True)))

@@ -11,10 +11,14 @@ from journal.export import day_photos
 from journal.export.chapters.overview import FEWEST_RATED, quiet
 from journal.export.document import Block, Facts, Line, Lines, Picture, Reflection, ReflectionAnswer
 from journal.export.year_data import YearData
+from journal.language.catalogue import N_, _, _n, _p
 from journal.measures import challenges, completion, coverage, mood, streaks
 from journal.periods import Period
 from journal.sections import habit_cards, mood_cards
-from journal.wording import numbers
+from journal.wording import entries, numbers
+
+LINES = {"memory": N_("To remember"), "gratitude": N_("Grateful for"), "note": N_("Notes")}
+"""The titles of the written lines, by kind, in their order."""
 
 
 def blocks(subject: YearData, month: Period) -> list[Block]:
@@ -24,7 +28,7 @@ def blocks(subject: YearData, month: Period) -> list[Block]:
     own_reflection = reflection(subject, month)
     if not written and not own_reflection:
         return []
-    blocks: list[Block] = [Facts(title="The month in numbers", facts=tuple(_facts(subject, month, lived)))]
+    blocks: list[Block] = [Facts(title=_("The month in numbers"), facts=tuple(_facts(subject, month, lived)))]
     blocks += _grid(subject, month)
     if lived["mood"].count() >= FEWEST_RATED:
         blocks.append(
@@ -36,8 +40,8 @@ def blocks(subject: YearData, month: Period) -> list[Block]:
     photos = day_photos.blocks(
         subject.past(subject.tables.pictures, month), lines.filter(kind="memory"), subject.photos
     )
-    for kind, title in (("memory", "To remember"), ("gratitude", "Grateful for"), ("note", "Notes")):
-        blocks += written_lines(lines, kind, title)
+    for kind, title in LINES.items():
+        blocks += written_lines(lines, kind, _(title))
         if kind == "memory":
             blocks += [block for block in photos if not block.plate]
     blocks += _done(subject, month)
@@ -48,17 +52,19 @@ def blocks(subject: YearData, month: Period) -> list[Block]:
 def _facts(subject: YearData, month: Period, lived: pl.DataFrame) -> list[tuple[str, str]]:
     scale = subject.settings.mood
     logged = coverage.coverage(lived, week_starts=subject.week_starts)
-    facts = [("Days logged", numbers.of(row["logged"], row["days"])) for row in _rows(logged)]
+    facts = [(_("Days logged"), numbers.of(row["logged"], row["days"])) for row in _rows(logged)]
     for row in _rows(mood.summary(lived, low=scale.low, high=scale.high, week_starts=subject.week_starts)):
         if row["n"]:
-            facts.append(("Mood, mean", f"{numbers.mean(row['mean'])} over {numbers.plural(row['n'], 'day')}"))
+            mean = numbers.mean(row["mean"])
+            over = _n("{mean} over {count} day", "{mean} over {count} days", row["n"], mean=mean)
+            facts.append((_("Mood, mean"), over))
             high, low = (round(row["n"] * row[share]) for share in ("high_share", "low_share"))
-            facts.append(("High and low days", f"{high} and {low}"))
+            facts.append((_("High and low days"), _("{high} and {low}", high=high, low=low)))
     tasks = subject.past(subject.tables.tasks, month)
     counts = {status: tasks.filter(status=status).height for status in ("done", "carried", "dropped")}
     if tasks.height:
-        parts = [f"{counts['done']} done", f"{counts['carried']} times carried", f"{counts['dropped']} dropped"]
-        facts.append(("Tasks", ", ".join(parts)))
+        ends = {status: numbers.number(count) for status, count in counts.items()}
+        facts.append((_("Tasks"), _("{done} done, {carried} times carried, {dropped} dropped", **ends)))
     return facts
 
 
@@ -78,7 +84,7 @@ def _grid(subject: YearData, month: Period) -> list[Block]:
         month,
         subject.names,
         today=subject.today,
-        streak_heading="streak now" if subject.today in month else "streak at the end",
+        streak_heading=_("streak now") if subject.today in month else _("streak at the end"),
         key=f"month-grid-{month.key}",
     )
     return [Picture(figure=drawn)]
@@ -89,7 +95,8 @@ def _challenge(subject: YearData, month: Period) -> list[Block]:
     rows = habit_cards.challenge_rows(ticked, month, subject.settings)
     if not rows:
         return []
-    blocks: list[Block] = [Facts(title="Challenge" if len(rows) == 1 else "Challenges", facts=tuple(rows))]
+    title = _("Challenge") if len(rows) == 1 else _("Challenges")
+    blocks: list[Block] = [Facts(title=title, facts=tuple(rows))]
     own = ticked.filter((pl.col("from") <= month.last) & (pl.col("to") >= month.first))
     drawn = habit_cards.challenge_days_drawn(
         subject.tables, own, month, subject.settings, subject.today, key=f"challenge-days-{month.key}"
@@ -112,31 +119,39 @@ def _done(subject: YearData, month: Period) -> list[Block]:
     shown = ranked if ranked.height else done
     titles = shown.group_by("title", maintain_order=True).agg(pl.col("date").min(), pl.len().alias("times"))
     lines = tuple(
-        Line(date=row["date"], text=row["title"] + (f", {row['times']} times" if row["times"] > 1 else ""))
+        Line(date=row["date"], text=_titled(row["title"], row["times"]))
         for row in _rows(titles.sort("date", maintain_order=True))
     )
     if not lines:
         return []
-    title = f"Done, of those that came first: {ranked.height} of {done.height}" if ranked.height else "Done"
+    title = _p("tasks of a month", "Done")
+    if ranked.height:
+        counts = {"ranked": numbers.number(ranked.height), "done": numbers.number(done.height)}
+        title = _("Done, of those that came first: {ranked} of {done}", **counts)
     return [Lines(title=title, kind="done", lines=lines)]
 
 
-def reflection(subject: YearData, period: Period, title: str = "Looking back") -> list[Block]:
-    """The reflection of a period; empty without one. Notes have no prompt."""
+def _titled(title: str, times: int) -> str:
+    return _("{title}, {count} times", title=title, count=numbers.number(times)) if times > 1 else title
+
+
+def reflection(subject: YearData, period: Period, title: str | None = None) -> list[Block]:
+    """The reflection of a period, by default with a title of its own; empty without one. Notes have no prompt."""
     here = subject.tables.reflections.filter(kind=period.kind, period=period.key).sort("position")
     answers = tuple(
         ReflectionAnswer(prompt=row["prompt"], text=row["answer"]) for row in _rows(here) if row["answer"].strip()
     )
-    return [Reflection(title=title, answers=answers)] if answers else []
+    return [Reflection(title=_("Looking back") if title is None else title, answers=answers)] if answers else []
 
 
 def _decided(subject: YearData, month: Period) -> list[Block]:
     """The decisions of a month: the habits to keep, change, rest or drop."""
     here = subject.tables.decisions.filter(period=month.key).group_by("decision", maintain_order=True).agg("habit")
     facts = tuple(
-        (row["decision"].capitalize(), ", ".join(map(subject.settings.habit_name, row["habit"]))) for row in _rows(here)
+        (numbers.begun(entries.decision(row["decision"])), ", ".join(map(subject.settings.habit_name, row["habit"])))
+        for row in _rows(here)
     )
-    return [Facts(title="Decided", facts=facts)] if facts else []
+    return [Facts(title=_("Decided"), facts=facts)] if facts else []
 
 
 def _rows(frame: pl.DataFrame) -> list[dict[str, Any]]:

@@ -11,7 +11,7 @@ from journal.charts import year_pixels
 from journal.export.document import Block, Facts, Picture, Sentences, Words
 from journal.export.year_data import YearData
 from journal.frames import Row
-from journal.language.catalogue import _
+from journal.language.catalogue import _, _n
 from journal.measures import coverage, mood
 from journal.measures.finding_sentences import looked_at
 from journal.measures.findings import by_page
@@ -30,7 +30,7 @@ def blocks(subject: YearData) -> list[Block]:
         return []
     settings, lived = subject.settings, subject.lived
     facts = tuple(_facts(subject))
-    blocks: list[Block] = [Facts(title="How the year was", facts=facts)] if facts else []
+    blocks: list[Block] = [Facts(title=_("How the year was"), facts=facts)] if facts else []
     blocks += quiet(subject, lived)
     blocks += _care(subject)
     blocks += _findings(subject)
@@ -47,9 +47,9 @@ def blocks(subject: YearData) -> list[Block]:
 def _facts(subject: YearData) -> Iterable[tuple[str, str]]:
     settings, lived = subject.settings, subject.lived
     for row in coverage.coverage(lived, week_starts=subject.week_starts).iter_rows(named=True):
-        yield "Days logged", f"{numbers.of(row['logged'], row['days'])}, {numbers.percent(row['coverage'])}"
+        yield _("Days logged"), f"{numbers.of(row['logged'], row['days'])}, {numbers.percent(row['coverage'])}"
         if row["longest_gap"] > 1:
-            yield "Longest gap", numbers.plural(row["longest_gap"], "day")
+            yield _("Longest gap"), _n("{count} day", "{count} days", row["longest_gap"])
     for column, scale in (("mood", settings.mood), ("energy", settings.energy)):
         for row in mood.summary(
             lived, column=column, low=scale.low, high=scale.high, week_starts=subject.week_starts
@@ -57,24 +57,31 @@ def _facts(subject: YearData) -> Iterable[tuple[str, str]]:
             yield from _mood_facts(row, column)
     counts = {kind: subject.lines.filter(kind=kind).height for kind in ("memory", "gratitude", "note")}
     written = (
-        numbers.plural(counts["memory"], "memory", "memories") if counts["memory"] else None,
-        f"{numbers.plural(counts['gratitude'], 'line')} of gratitude" if counts["gratitude"] else None,
-        numbers.plural(counts["note"], "note") if counts["note"] else None,
+        _n("{count} memory", "{count} memories", counts["memory"]) if counts["memory"] else None,
+        _n("{count} line of gratitude", "{count} lines of gratitude", counts["gratitude"])
+        if counts["gratitude"]
+        else None,
+        _n("{count} note", "{count} notes", counts["note"]) if counts["note"] else None,
     )
     if any(written):
-        yield "Written", numbers.joined(written, ", ")
+        yield _("Written"), numbers.joined(written, ", ")
 
 
-def _mood_facts(row: Row, word: str) -> Iterable[tuple[str, str]]:
-    if row["n"]:
-        spread = f", spread {numbers.number(row['sd'], 2)}" if row["sd"] is not None else ""
-        over = f"over {numbers.of(row['n'], row['days'])} days"
-        yield f"{word.capitalize()}, mean", f"{numbers.mean(row['mean'])} {over}{spread}"
-    if row["n"] and word == "mood":
-        for end in ("high", "low"):
-            share = row[f"{end}_share"]
-            days = numbers.of(round(row["n"] * share), row["n"])
-            yield f"{end.capitalize()} days", f"{days}, {numbers.percent(share)}"
+def _mood_facts(row: Row, column: str) -> Iterable[tuple[str, str]]:
+    if not row["n"]:
+        return
+    parts = {"mean": numbers.mean(row["mean"]), "days": numbers.of(row["n"], row["days"], "day")}
+    value = (
+        _("{mean} over {days}", **parts)
+        if row["sd"] is None
+        else _("{mean} over {days}, spread {spread}", **parts, spread=numbers.number(row["sd"], 2))
+    )
+    if column == "energy":
+        yield _("Energy, mean"), value
+        return
+    yield _("Mood, mean"), value
+    for label, share in ((_("High days"), row["high_share"]), (_("Low days"), row["low_share"])):
+        yield label, f"{numbers.of(round(row['n'] * share), row['n'])}, {numbers.percent(share)}"
 
 
 def quiet(subject: YearData, lived: pl.DataFrame) -> list[Block]:
@@ -94,15 +101,16 @@ def _care(subject: YearData) -> list[Block]:
     if signs.is_empty():
         return []
     paragraphs = [text for row in signs.iter_rows(named=True) for text in (row["text"], care_box.publication(row))]
-    return [Words(title=care_box.TITLE, paragraphs=(*paragraphs, care_box.NO_DIAGNOSIS, care_box.IN_DANGER), care=True)]
+    paragraphs += [_(care_box.NO_DIAGNOSIS), _(care_box.IN_DANGER)]
+    return [Words(title=_(care_box.TITLE), paragraphs=tuple(paragraphs), care=True)]
 
 
 def _findings(subject: YearData) -> list[Block]:
     for _week, page in by_page(subject.book.facts, [subject.year]):
         sentences = tuple((found.text, listed_days(found.dates)) for found in page.findings)
         looked = looked_at(page.looked_at, page.by_chance, "year")
-        note = f"{finding_cards.NOTE} {looked}".rstrip()
-        return [Sentences(title=finding_cards.TITLE, sentences=sentences, note=note)] if sentences else []
+        note = f"{_(finding_cards.NOTE)} {looked}".rstrip()
+        return [Sentences(title=_(finding_cards.TITLE), sentences=sentences, note=note)] if sentences else []
     return []
 
 
@@ -116,4 +124,5 @@ def listed_days(days: list[dt.date]) -> str:
     """
     if len(days) <= DAYS_LISTED:
         return "; ".join(dates.by_month(days))
-    return f"{numbers.plural(len(days), 'day')}, {dates.stretch(min(days), max(days))}"
+    count = _n("{count} day", "{count} days", len(days))
+    return f"{count}, {dates.stretch(min(days), max(days))}"
