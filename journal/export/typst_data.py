@@ -34,6 +34,7 @@ from journal.export.document import (
     Sentences,
     Words,
 )
+from journal.export.typesetting import Paper
 from journal.language.catalogue import _
 from journal.wording import dates
 
@@ -49,7 +50,7 @@ _MONTHS = range(1, 13)
 _VIEW = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 
 
-def data(document: Document, paper: str, missing: frozenset[str]) -> dict[str, Any]:
+def data(document: Document, paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
     """The input of the template. `missing` are glyphs to replace by their code points."""
     converter = _Converter(missing)
     spreads = [
@@ -108,12 +109,15 @@ def _letters(texts: Iterable[str]) -> int:
 
 
 def _widths(rows: list[list[str]], numeric: tuple[int, ...]) -> list[int]:
-    """The width of each column in shares; 0 for the width of its content.
+    """The width of each column in shares; 0 for the width of its content. The template breaks that of a number column.
 
     >>> _widths([["Habit", "Done of due", "Rate"], ["Walk by the river", "24 of 31 days, 6 at rest", "77 %"]], (2,))
     [17, 24, 0]
     """
-    longest = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    longest = [
+        max(map(len, " ".join(column).split(" ") if nth in numeric else column))
+        for nth, column in enumerate(zip(*rows, strict=True))
+    ]
     return [
         0 if length <= (_NUMBER_COLUMN if nth in numeric else _NARROW_COLUMN) else min(length, _WIDE_COLUMN)
         for nth, length in enumerate(longest)
