@@ -34,7 +34,6 @@ from journal.export.document import (
     Sentences,
     Words,
 )
-from journal.export.typesetting import Paper
 from journal.language.catalogue import _
 from journal.wording import dates
 
@@ -50,7 +49,7 @@ _MONTHS = range(1, 13)
 _VIEW = re.compile(r'viewBox="0 0 ([\d.]+) ([\d.]+)"')
 
 
-def data(document: Document, paper: Paper, missing: frozenset[str]) -> dict[str, Any]:
+def data(document: Document, paper: str, missing: frozenset[str]) -> dict[str, Any]:
     """The input of the template. `missing` are glyphs to replace by their code points."""
     converter = _Converter(missing)
     spreads = [

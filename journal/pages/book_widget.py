@@ -14,7 +14,6 @@ from journal.export.audience import Audience
 from journal.export.formats import FORMATS, RETROSPECTIVE
 from journal.export.typesetting import Paper
 from journal.export.write_files import sized
-from journal.language.catalogue import _
 from journal.pages.background_form import BackgroundForm, Tell
 from journal.pages.forms import JsonObject
 
@@ -70,7 +69,7 @@ class YearBook(BackgroundForm):
             "readers": [{"value": key, "name": name, "said": text} for key, (name, text) in READERS.items()],
             "papers": [{"value": key, "name": name, "said": text} for key, (name, text) in PAPERS.items()],
             "files": [
-                {"kind": kind, "name": _(file.title), "said": _(file.about, year=year), "book": kind in RETROSPECTIVE}
+                {"kind": kind, "name": file.title, "said": file.about.format(year=year), "book": kind in RETROSPECTIVE}
                 for kind, file in FORMATS.items()
             ],
         }
@@ -92,7 +91,7 @@ class YearBook(BackgroundForm):
         edition, asked = self._request(params)
         file = edition.file(asked, tell)
         if file is None:
-            return {"nothing": _(FORMATS[asked.kind].empty, year=asked.year)}, None
+            return {"nothing": FORMATS[asked.kind].empty.format(year=asked.year)}, None
         size, missing = sized(len(file.data)), missing_glyphs.warning(file.missing)
         return {"name": file.name, "media": file.media, "size": size, "missing": missing}, file.data
 
