@@ -20,22 +20,36 @@ BREAK = "\u200b"
 """A possible line break (ZERO WIDTH SPACE)."""
 
 LONGEST = 18
-"""Most letters of a word without break points. The narrowest column, beside a drawing, has room for so many."""
+"""Most letters of a word without break points. The narrowest column, beside a drawing, has room for so many. A
+hyphen between letters is a break point."""
+
+HYPHENATED = 40
+"""Most letters of a word of ours without break points: a longer one than `LONGEST` gets hyphens in the book."""
 
 _PIECE = 9
 _LONG = re.compile(rf"[^\s\u2e80-\U0010ffff{BREAK}]{{{LONGEST + 1},}}")
+_HYPHEN = re.compile(r"(?<=[^\W\d_]-)(?=[^\W\d_])|(?<=%-)(?=[^\W\d_])")
 _NOT_DISPLAYED = re.compile(r'the text `"(.+?)"` could not be displayed')
 _ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
 _JOINERS = "\u200c\u200d\ufe0e\ufe0f"
 
 
-def breakable(text: str) -> str:
+def breakable(text: str, *, hyphenated: bool = False) -> str:
     """The text with break points in words that are too long for a line, such as addresses.
+
+    With `hyphenated`, words of letters are left to the hyphens of the spoken language, unless they are very long.
 
     >>> breakable("a walk to Donaudampfschifffahrtsgesellschaft").split(BREAK)
     ['a walk to Donaudamp', 'fschifffa', 'hrtsgesel', 'lschaft']
+    >>> breakable("Donaudampfschifffahrtsgesellschaft", hyphenated=True)
+    'Donaudampfschifffahrtsgesellschaft'
     """
-    return _LONG.sub(lambda word: _cut(word[0]), text)
+
+    def with_breaks(word: re.Match[str]) -> str:
+        is_left = hyphenated and word[0].isalpha() and len(word[0]) <= HYPHENATED
+        return word[0] if is_left else _cut(word[0])
+
+    return "".join(_LONG.sub(with_breaks, part) for part in _HYPHEN.split(text))
 
 
 def _cut(word: str) -> str:

@@ -24,7 +24,7 @@ def fixed() -> dict[str, str]:
         "habits": _("Habits"),
         "good-thing": _("A good thing"),
         "good-things": _("Good things"),
-        "remember": _("To remember"),
+        "remember": _p("on paper", "To remember"),
         "mood": _("Mood"),
         "energy": _("Energy"),
         "in-full": _("In full"),

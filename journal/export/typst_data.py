@@ -75,7 +75,7 @@ def data(document: Document, paper: str, missing: frozenset[str]) -> dict[str, A
         "language": typesetting.language(),
         "texts": {"contents": _("Contents")},
         "name": converter.plain(f"{document.title} {document.year}"),
-        "title": converter.text(document.title[:_TITLE] + "…" * (len(document.title) > _TITLE)),
+        "title": converter.hers(document.title[:_TITLE] + "…" * (len(document.title) > _TITLE)),
         "subtitle": converter.text(document.subtitle),
         "year": str(document.year),
         "colours": {name: getattr(PRINTED, name) for name in ("ink", "muted", "line", "accent", "wash")},
@@ -133,9 +133,13 @@ class _Converter:
         """A text for metadata: the title of the file, text alternatives."""
         return missing_glyphs.plain(text, self.missing)
 
-    def text(self, text: str) -> str:
-        """A text for typesetting, with break points in long words."""
+    def hers(self, text: str) -> str:
+        """A text of the writer for typesetting, with break points in long words, since its language is not known."""
         return missing_glyphs.settable(text, self.missing)
+
+    def text(self, text: str) -> str:
+        """A text of ours for typesetting. The template sets hyphens in long words."""
+        return missing_glyphs.breakable(missing_glyphs.stand_in(text, self.missing), hyphenated=True)
 
     def texts(self, texts: Iterable[str]) -> list[str]:
         return [self.text(text) for text in texts]
@@ -152,7 +156,7 @@ class _Converter:
                 data |= {"kind": block.kind, "days": list(self._days(block.lines, in_month))}
             case Reflection():
                 data["answers"] = [
-                    {"prompt": self.text(answer.prompt), "text": self.text(answer.text)} for answer in block.answers
+                    {"prompt": self.hers(answer.prompt), "text": self.hers(answer.text)} for answer in block.answers
                 ]
             case Facts():
                 data["facts"] = [self.texts(pair) for pair in block.facts]
@@ -170,7 +174,7 @@ class _Converter:
     def _days(self, lines: Iterable[Line], in_month: bool) -> Iterator[dict[str, Any]]:
         for date, of_day in itertools.groupby(lines, key=lambda line: line.date):
             label = sheet_texts.short_day(date) if in_month else sheet_texts.short_date(date)
-            yield {"date": label, "lines": [self.text(line.text) for line in of_day]}
+            yield {"date": label, "lines": [self.hers(line.text) for line in of_day]}
 
     def photo(self, photo: DayPhoto, is_plate: bool) -> dict[str, Any]:
         """A picture of a day as SVG around its pixels: 300 dots an inch at the largest size it is printed at."""
@@ -184,7 +188,7 @@ class _Converter:
             "width": photo.width,
             "height": photo.height,
             "day": dates.day(photo.date),
-            "caption": self.text(photo.caption if data else _(day_photos.CANNOT_SHOW)),
+            "caption": self.hers(photo.caption if data else _(day_photos.CANNOT_SHOW)),
         }
 
     def figure(self, figure: Figure) -> dict[str, Any]:

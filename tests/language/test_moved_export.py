@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import errno
 import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import Any
 
+import icalendar
 import msgspec
 import pytest
 
@@ -15,12 +18,13 @@ from journal import Journal
 from journal.errors import ExportError, UsageError
 from journal.export import audience, book, html, missing_glyphs, page_previews, sheets, text, write_files
 from journal.export import calendar as calendar_file
-from journal.export.chapters import methods
-from journal.export.document import Document, Facts, Grid, Lines, Photos, Picture, Words
+from journal.export.document import Document, Facts, Picture
 from journal.export.export_cache import Asked, Edition
 from journal.export.formats import FORMATS
 from journal.export.year_document import contents
-from journal.language.languages import GERMAN, LANGUAGES, Language
+from journal.folder import atomic_write
+from journal.language.catalogue import texts as catalogue_texts
+from journal.language.languages import ENGLISH, GERMAN, Language
 from journal.language.spoken import speaking
 from journal.wording import entries
 from tests.export.printed import leaves, read
@@ -163,3 +167,160 @@ def test_the_year_is_from_the_catalogue_in_html_and_print(greek: Journal) -> Non
 def test_a_year_without_a_page_is_from_the_catalogue(greek: Journal) -> None:
     with speaking(PSEUDO):
         assert strange(shown(contents(greek, 2031).chapters)) == []
+
+
+def test_the_sheets_are_from_the_catalogue_and_keep_to_their_places(greek: Journal) -> None:
+    with speaking(PSEUDO):
+        chosen = [
+            *sheets.chosen(greek, TODAY - dt.timedelta(days=2), "all", "a5"),
+            *sheets.chosen(greek, TODAY, "all", "a5"),
+        ]
+        pages = leaves(sheets.make(chosen).data)
+    assert strange([*(sheet.alt for sheet in chosen), *(page.text for page in pages)]) == []
+    low = min(piece.y for page in pages for piece in page.said)
+    assert low > 7 * 72 / 25.4, "a longer line at the foot makes no second one"
+    assert all("…" not in page.text for page in pages)
+
+
+def test_a_label_longer_than_its_place_is_smaller(greek: Journal) -> None:
+    sizes = {}
+    for language, word in ((ENGLISH, "Mood"), (GERMAN, "Stimmung")):
+        with speaking(language):
+            page = leaves(sheets.make(sheets.chosen(greek, TODAY, "day", "a5")).data)[0]
+        sizes[word] = next(piece.size for piece in page.said if piece.text.startswith(word))
+    assert sizes["Stimmung"] < sizes["Mood"] == 10.5
+
+
+def test_a_long_word_of_ours_has_hyphens_and_one_of_hers_is_cut(greek: Journal) -> None:
+    long = "Wahrscheinlichkeitsrechnungen"
+    facts = Facts(title="", facts=((long, " ".join([long] * 12)),))
+    document = msgspec.structs.replace(without_drawings(contents(greek, 2025)), title=long)
+    chapter = msgspec.structs.replace(document.chapters[0], blocks=(facts,))
+    with speaking(GERMAN):
+        data = book.make(msgspec.structs.replace(document, chapters=(chapter,))).data
+    assert re.search(r"[a-z][-\u00ad]\n[a-z]", leaves(data)[-1].text)
+    assert missing_glyphs.breakable(long) != long == missing_glyphs.breakable(long, hyphenated=True)
+
+
+def test_every_text_of_a_format_is_in_the_catalogue() -> None:
+    german = catalogue_texts(GERMAN)
+    said = [one for file in FORMATS.values() for one in (file.title, file.about, file.option, file.empty) if one]
+    assert [one for one in said if german.gettext(one) == one] == ["Text"]
+
+
+@pytest.mark.parametrize(("language", "own"), [(ENGLISH, "en"), (GERMAN, "de")])
+def test_the_frame_has_the_language_of_the_journal_and_her_text_none(
+    greek: Journal, language: Language, own: str
+) -> None:
+    with speaking(language):
+        document = without_drawings(contents(greek, 2025))
+        page, printed = html.html(document).decode(), read(book.make(document).data)
+    assert f'<html lang="{own}">' in page
+    for said in ("Βιβλίο.", "Αυτό.", "Τι;", "Νήμα"):
+        assert re.search(rf'<(span|p|h1)[^>]* lang="">{said}', page), said
+    assert printed.trailer["/Root"]["/Lang"] == own  # type: ignore[index]
+    streams = [page.get_contents().get_data() for page in printed.pages]  # type: ignore[union-attr]
+    assert all(b"/Lang(und)" in stream for stream in (streams[0], streams[3]))
+    assert b"/Lang(und)" not in streams[1], "the contents have no word of hers"
+
+
+def test_a_calendar_says_the_language_of_its_categories(greek: Journal) -> None:
+    of_days = dict[str, set[str]]()
+    for language in (ENGLISH, GERMAN):
+        with speaking(language):
+            data = calendar_file.calendar(greek, TODAY - dt.timedelta(days=9), TODAY)
+        events = [part for part in icalendar.Calendar.from_ical(data or b"").walk() if part.name == "VEVENT"]
+        marks: list[Any] = [event["CATEGORIES"] for event in events]
+        of_days[language.code] = {f"{mark.params.get('LANGUAGE')} {mark.cats[0]}" for mark in marks}
+    assert of_days == {"en": {"None Planned", "None Appointment"}, "de": {"de Geplant", "de Termin"}}
+
+
+def test_one_edition_keeps_each_language_apart(greek: Journal) -> None:
+    edition, asked = Edition(greek), Asked(year=2025)
+    english = edition.document(asked, print)
+    with speaking(GERMAN):
+        german = edition.document(asked, print)
+        assert edition.document(asked, print) is german
+    assert edition.document(asked, print) is english
+    assert [one.chapters[-1].title for one in (english, german)] == ["How it is counted", "Wie gezählt wird"]
+
+
+def test_letters_for_anyone_have_names_in_the_language_and_the_same_keys(greek: Journal) -> None:
+    english = audience.seen_by(greek, "anyone", named=["π"]).settings
+    with speaking(GERMAN):
+        german = audience.seen_by(greek, "anyone", named=["π"]).settings
+        assert audience.seen_by(audience.seen_by(greek, "anyone"), "anyone").settings.habits[0].name == "Gewohnheit A"
+    assert [habit.key for habit in german.habits] == [habit.key for habit in english.habits]
+    assert [habit.name for habit in german.habits] == ["Περπάτημα", "Gewohnheit B", "Gewohnheit C", "Gewohnheit D"]
+    assert (german.categories[0].key, german.categories[0].name) == ("sleep", "Schlaf")
+    assert [one.name for one in german.challenges] == ["Vorhaben A"]
+
+
+def test_refusals_and_sizes_are_from_the_catalogue(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, greek: Journal
+) -> None:
+    (tmp_path / "β").write_bytes(b"")
+    told = []
+    with speaking(PSEUDO):
+        for number in (errno.ENOSPC, errno.EISDIR, errno.ENAMETOOLONG, errno.EACCES):
+            failure = OSError(number, "Σφάλμα")
+            monkeypatch.setattr(atomic_write, "replace", lambda *_given, failure=failure: _raise(failure))
+            for put in (
+                lambda: write_files.put(tmp_path / "β", b"x"),
+                lambda: write_files.put_all(tmp_path, {"γ": b"x"}),
+            ):
+                with pytest.raises(ExportError) as caught:
+                    put()
+                told.append(str(caught.value))
+        monkeypatch.setattr(atomic_write, "replace", lambda *_given: _raise(atomic_write.ChangedError()))
+        with pytest.raises(ExportError) as caught:
+            write_files.put(tmp_path / "β", b"x")
+        with pytest.raises(UsageError) as unknown:
+            audience.seen_by(greek, "anyone", named=["ζ"])
+        told += [str(caught.value), str(unknown.value), *map(write_files.sized, (1, 310, 48_200, 3_260_000))]
+        told.append(missing_glyphs.warning("中"))
+    known = {"kB", "MB", "cjk", "unified", "ideograph"}
+    plain = [re.sub(re.escape(str(tmp_path)), "", one).replace("--to", "") for one in told]
+    assert len(plain) == 15
+    assert [(word, one) for word, one in strange(plain) if word not in known] == []
+
+
+def _raise(failure: Exception) -> None:
+    raise failure
+
+
+def test_german_plurals_and_cases() -> None:
+    with speaking(GERMAN):
+        assert [write_files.sized(size) for size in (1, 48_500, 3_000_000)] == ["1 Byte", "49 kB", "3,0 MB"]
+        assert [entries.decision(one) for one in ("keep", "rest", "drop")] == ["behalten", "ruhen lassen", "beenden"]
+        assert entries.status("carried") == "verschoben"
+        one, two = missing_glyphs.warning("中"), missing_glyphs.warning("中文")
+    assert one.startswith(
+        "1 Zeichen hat auf diesem Gerät keine Schrift und steht als sein Code da: U+4E2D. Eine Schrift, die"
+    )
+    assert "2 Zeichen haben" in two and "stehen als ihre Codes da: U+4E2D, U+6587." in two
+
+
+def test_german_pages_of_a_day_and_a_month(greek: Journal) -> None:
+    with speaking(GERMAN):
+        said = text.text(greek, TODAY - dt.timedelta(days=9), TODAY + dt.timedelta(days=31))["2025-03.md"].decode()
+        facts = {
+            pair
+            for block in contents(greek, 2025).chapters[1].blocks
+            if isinstance(block, Facts)
+            for pair in block.facts
+        }
+    for line in (
+        "# Νήμα: März 2025", "## Mittwoch, 12. März", "Stimmung 4 (δ) · Kraft 2 (β) · ήλιος · bis 9 °C · Ort: Λισαβόνα",
+        "- Διάβασμα: 12 σ (Ziel: mindestens 20)", "- Γράμματα (Ένα): getan am Donnerstag, 13. März 2025",
+        "- Ganztägig: Γιορτή", "- 08:30 bis 09:00: Χαρτί",
+        "- Gestrichen: Κόλλα (gebraucht 1 h · seit Sonntag, 2. März)", "- Getan: Πρέσα (Rang 2)",
+        "## Rückblick: März 2025", "## Rückblick auf die Woche: 3. bis 9. März 2025", "- Περπάτημα: behalten",
+    ):  # fmt: skip
+        assert line in said, line
+    assert {("Stimmung, Mittel", "3,0 an 3 Tagen"), ("Eingetragene Tage", "5 von 9")} <= facts
+    assert ("Aufgaben", "3 getan, 0-mal verschoben, 3 gestrichen") in facts
+
+
+def test_a_text_that_is_not_marked_is_found() -> None:
+    assert strange(["Ďöñé", "Days logged 3", "Νήμα"]) == [("Days", "Days logged 3"), ("logged", "Days logged 3")]

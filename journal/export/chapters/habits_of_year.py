@@ -46,7 +46,7 @@ def _rates(subject: YearData, occasions: pl.DataFrame) -> list[Block]:
         if row["rate"] is not None
     )
     interval = _("{level} interval", level=numbers.NINETY_FIVE)
-    head = (_("Habit"), _("Done of due"), _("Rate"), interval, _("Of logged days"))
+    head = (_("Habit"), _("Done of due"), _("Rate"), interval, _p("column", "Of logged days"))
     grid = Grid(title=_("Rates of the year"), header=head, rows=rows, numeric=(1, 2, 3, 4))
     return [*([grid] if rows else []), *_totals(subject)]
 
