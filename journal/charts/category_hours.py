@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import polars as pl
 
@@ -14,6 +14,7 @@ from journal.charts.category_colours import Categories
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import _, _n
 from journal.measures.hours import HoursDays
 from journal.periods import Period
 from journal.wording import dates, numbers
@@ -51,13 +52,16 @@ def draw(
         title=title,
         subtitle=numbers.joined(
             [
-                f"{dates.period(period)}; hours, thin as planned, thick as they went.",
+                _("{period}; hours, thin as planned, thick as they went.", period=dates.period(period)),
                 _days_sentence(days),
-                "As planned: spent in the category at its planned time, on days with a plan and hours as they went.",
+                _("As planned: spent in the category at its planned time, on days with a plan and hours as they went."),
             ],
             " ",
         ),
-        alt=numbers.joined([f"Bars of planned and actual hours, {dates.period(period)}. {title}.", _alt(rows)], " "),
+        alt=numbers.joined(
+            [_("Bars of planned and actual hours, {period}.", period=dates.period(period)), f"{title}.", _alt(rows)],
+            " ",
+        ),
         wide=_bars(rows, categories, WIDE),
         narrow=_bars(rows, categories, NARROW),
         table=pl.DataFrame(records, schema=totals.schema).select(_COLUMNS),
@@ -74,27 +78,57 @@ def _days_sentence(days: HoursDays | None) -> str:
     """
     if days is None or not days.planned or days.planned == days.written == days.both:
         return ""
-    went = f"{days.written}, on {days.both or 'none'} both"
+    if not days.written:
+        return _n(
+            "Planned on {count} day, written as they went on none.",
+            "Planned on {count} days, written as they went on none.",
+            days.planned,
+        )
     if days.written == days.both:
-        went = f"{days.written} of them" if days.written else "none"
-    return f"Planned on {numbers.plural(days.planned, 'day')}, written as they went on {went}."
+        return _n(
+            "Planned on {count} day, written as they went on {written} of them.",
+            "Planned on {count} days, written as they went on {written} of them.",
+            days.planned,
+            written=days.written,
+        )
+    if not days.both:
+        return _n(
+            "Planned on {count} day, written as they went on {written}, on none both.",
+            "Planned on {count} days, written as they went on {written}, on none both.",
+            days.planned,
+            written=days.written,
+        )
+    return _n(
+        "Planned on {count} day, written as they went on {written}, on {both} both.",
+        "Planned on {count} days, written as they went on {written}, on {both} both.",
+        days.planned,
+        written=days.written,
+        both=days.both,
+    )
 
 
 def _title(rows: list[Row], period: Period) -> str:
     if not rows:
-        return f"No hours were noted in {dates.period(period)}"
+        return _("No hours were noted in {period}", period=dates.period(period))
     compared = [row for row in rows if row["as_planned_share"] is not None]
     if not compared:
-        return f"No plan in {dates.period(period)} can be compared with how it went"
+        return _("No plan in {period} can be compared with how it went", period=dates.period(period))
     most = max(compared, key=lambda row: row["as_planned_share"])
     least = min(compared, key=lambda row: row["as_planned_share"])
-    first = f"{numbers.percent(most['as_planned_share'])} of {dates.hours(most['compared_minutes'])}"
+    share, hours = numbers.percent(most["as_planned_share"]), dates.hours(most["compared_minutes"])
+    if len(compared) == 1:
+        return _("{category} went as planned for {share} of {hours}", category=most["name"], share=share, hours=hours)
     if most["as_planned_share"] == least["as_planned_share"]:
-        name = most["name"] if len(compared) == 1 else "Every category"
-        share = first if len(compared) == 1 else numbers.percent(most["as_planned_share"])
-        return f"{name} went as planned for {share}"
-    last = f"{numbers.percent(least['as_planned_share'])} of {dates.hours(least['compared_minutes'])}"
-    return f"{most['name']} went as planned most, {first}; {least['name']} least, {last}"
+        return _("Every category went as planned for {share}", share=share)
+    return _(
+        "{most} went as planned most, {share} of {hours}; {least} least, {least_share} of {least_hours}",
+        most=most["name"],
+        share=share,
+        hours=hours,
+        least=least["name"],
+        least_share=numbers.percent(least["as_planned_share"]),
+        least_hours=dates.hours(least["compared_minutes"]),
+    )
 
 
 def _alt(rows: list[Row]) -> str:
@@ -104,10 +138,33 @@ def _alt(rows: list[Row]) -> str:
 
 def _row_text(row: Row) -> str:
     share = row["as_planned_share"]
-    planned = "not planned" if row["planned_minutes"] is None else f"planned {dates.hours(row['planned_minutes'])}"
-    went = "none noted as it went" if row["actual_minutes"] is None else f"went {dates.hours(row['actual_minutes'])}"
-    kept = "" if share is None else f"{numbers.percent(share)} of {dates.hours(row['compared_minutes'])} as planned"
+    planned, went, kept = _("not planned"), _("none noted as it went"), ""
+    if row["planned_minutes"] is not None:
+        planned = _("planned {hours}", hours=dates.hours(row["planned_minutes"]))
+    if row["actual_minutes"] is not None:
+        went = _("went {hours}", hours=dates.hours(row["actual_minutes"]))
+    if share is not None:
+        hours = dates.hours(row["compared_minutes"])
+        kept = _("{share} of {hours} as planned", share=numbers.percent(share), hours=hours)
     return numbers.joined([planned, went, kept], ", ")
+
+
+class _Beside(NamedTuple):
+    """The texts beside the bars of a category: its hours, and the share that went as planned."""
+
+    went: str
+    kept: str
+
+
+def _beside(row: Row) -> _Beside:
+    planned = (
+        None if row["planned_minutes"] is None else _("planned {hours}", hours=dates.hours(row["planned_minutes"]))
+    )
+    share = row["as_planned_share"]
+    return _Beside(
+        went=numbers.joined([dates.hours(row["actual_minutes"]), planned], ", "),
+        kept="" if share is None else _("{share} as planned", share=numbers.percent(share)),
+    )
 
 
 def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
@@ -115,7 +172,9 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
     sheet, wide = Canvas(width), width > NARROW
     longest = max((text_width(row["name"], LABEL) for row in rows), default=60)
     left = min(180.0, longest + 18) if wide else 0.0
-    right = width - (262 if wide else 12)
+    beside = [_beside(row) for row in rows]
+    room = max((text_width(words.went, TEXT) + text_width(words.kept, SMALL) for words in beside), default=0) * 1.05
+    right = width - (max(262.0, room + 30) if wide else 12)
     step, above = (40.0, 0.0) if wide else (70.0, 20.0)
     top = 10.0 if wide else 4.0
     most = max((row[c] or 0 for row in rows for c in ("planned_minutes", "actual_minutes")), default=0)
@@ -136,29 +195,28 @@ def _bars(rows: list[Row], categories: Categories, width: float) -> Drawing:
             [{"x": x(t * 60), "y": start, "x2": x(t * 60), "y2": end} for t in ticks for start, end in pieces],
             stroke=PAGE.line, name="steps",
         )  # fmt: skip
-        for minutes, text, align in [(0, "0 h", "left")] + [(t * 60, numbers.number(t), "right") for t in ticks[1:]]:
+        nothing = _("{hours} h", hours=0)
+        for minutes, text, align in [(0, nothing, "left")] + [(t * 60, numbers.number(t), "right") for t in ticks[1:]]:
             sheet.texts(
                 [{"x": x(minutes), "y": bottom + 13, "text": text}],
                 size=SMALL, colour=PAGE.muted, align="center" if wide else align, name="hours",
             )  # fmt: skip
-    for nth, row in enumerate(rows):
+    for nth, (row, words) in enumerate(zip(rows, beside, strict=True)):
         y = top + nth * step + above
         _row(sheet, row, category_colours.colour(categories, row["category"]), x, y)
         middle = y + (_PLANNED + _ACTUAL + 2) / 2
         label = {"text": row["name"], "label": row["name"]}
         at = {"x": 0, "y": middle} if wide else {"x": 0, "y": y - 9}
-        sheet.texts([{**at, **label}], size=LABEL, limit=max(60.0, left - 12) if wide else 200, name="names")
-        share = row["as_planned_share"]
-        planned = "" if row["planned_minutes"] is None else f"planned {dates.hours(row['planned_minutes'])}"
-        went = numbers.joined([dates.hours(row["actual_minutes"]), planned], ", ")
-        kept = "" if share is None else f"{numbers.percent(share)} as planned"
+        narrow = min(200.0, width - 12 - text_width(words.went, SMALL) * 1.05)
+        sheet.texts([{**at, **label}], size=LABEL, limit=max(60.0, left - 12) if wide else narrow, name="names")
+        kept = [words.kept] if words.kept else []
         if wide:
-            sheet.texts([{"x": right + 14, "y": middle, "text": went}], size=TEXT, name="sums")
-            sheet.texts([{"x": width, "y": middle, "text": kept}] if kept else [], size=SMALL, colour=PAGE.muted,
+            sheet.texts([{"x": right + 14, "y": middle, "text": words.went}], size=TEXT, name="sums")
+            sheet.texts([{"x": width, "y": middle, "text": text} for text in kept], size=SMALL, colour=PAGE.muted,
                         align="right", name="kept")  # fmt: skip
         else:
-            sheet.texts([{"x": width, "y": y - 9, "text": went}], size=SMALL, align="right", name="sums")
-            sheet.texts([{"x": 0, "y": y + _PLANNED + _ACTUAL + 12, "text": kept}] if kept else [], size=SMALL,
+            sheet.texts([{"x": width, "y": y - 9, "text": words.went}], size=SMALL, align="right", name="sums")
+            sheet.texts([{"x": 0, "y": y + _PLANNED + _ACTUAL + 12, "text": text} for text in kept], size=SMALL,
                         colour=PAGE.muted, name="kept")  # fmt: skip
     return sheet.drawing(bottom + 24 if rows else 20)
 

@@ -8,11 +8,13 @@ from collections.abc import Mapping
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.charts import shares
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.marks import MarkCell, draw_key, draw_marks
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import _, _n
 from journal.wording import dates, numbers
 
 _PER_LINE = 31  # days per line; most challenges fit on one line
@@ -46,8 +48,8 @@ def draw(
     return Figure(
         key=key,
         title=title,
-        subtitle="A mark a day, from each challenge's first day on." if rows else "",
-        alt=numbers.joined([f"Marks by day, a row a challenge. {title}.", _alt(rows)], " "),
+        subtitle=_("A mark a day, from each challenge's first day on.") if rows else "",
+        alt=numbers.joined([_("Marks by day, a row a challenge."), f"{title}.", _alt(rows)], " "),
         wide=_wide(rows),
         narrow=_narrow(rows),
         table=pl.DataFrame(
@@ -61,31 +63,36 @@ def state(day: Row, today: dt.date) -> Row:
     """The mark of a day of a challenge: its `shape`, and in words, `text`. In: a row of ticks, with `logged`."""
     caught_up, date = day["caught_up"], day["date"]
     if date > today:
-        return {"shape": "pending", "text": "still to come"}
+        return {"shape": "pending", "text": _("still to come")}
     if day["ticked"] and (caught_up is None or caught_up <= today):
         if caught_up is not None and caught_up != date:
-            return {"shape": "caught up", "text": f"caught up on {dates.day(caught_up, weekday=False)}"}
-        return {"shape": "done", "text": "done"}
+            return {"shape": "caught up", "text": _("caught up on {date}", date=dates.day(caught_up, weekday=False))}
+        return {"shape": "done", "text": _("done")}
     if date == today and not day["ticked"]:
-        return {"shape": "pending", "text": "still to come"}
+        return {"shape": "pending", "text": _("still to come")}
     if day["ticked"] is None and not day["logged"]:
-        return {"shape": "blank", "text": "not recorded"}
-    return {"shape": "missed", "text": "not done" if day["ticked"] is not None else "logged without a tick"}
+        return {"shape": "blank", "text": _("not recorded")}
+    return {"shape": "missed", "text": _("not done") if day["ticked"] is not None else _("logged without a tick")}
 
 
 def _count_text(row: Row) -> str:
     if not row["days"]:
-        return "begins today"
+        return _("begins today")
     return numbers.of(row["ticks"], row["days"], "day")
 
 
 def _title(rows: list[Row]) -> str:
     if not rows:
-        return "No challenge has begun"
+        return _("No challenge has begun")
     if len(rows) > 3:
         kept = [row for row in rows if row["rate"] is not None]
         best = max(kept, key=lambda row: (row["rate"], row["days"]), default=rows[0])
-        return f"{len(rows)} challenges; the fullest is {best['name']}, {_count_text(best)}"
+        return _(
+            "{count} challenges; the fullest is {challenge}, {days}",
+            count=len(rows),
+            challenge=best["name"],
+            days=_count_text(best),
+        )
     return "; ".join(f"{row['name']}: {_count_text(row)}" for row in rows)
 
 
@@ -94,7 +101,10 @@ def _detail(row: Row) -> str:
     late = row.get("caught_up") or 0
     longest = row["longest"] or 0
     return numbers.joined(
-        [f"longest run {numbers.plural(longest, 'day')}" if longest > 1 else "", f"{late} caught up" if late else ""]
+        [
+            _n("longest run {count} day", "longest run {count} days", longest) if longest > 1 else "",
+            _("{count} caught up", count=late) if late else "",
+        ]
     )
 
 
@@ -107,7 +117,7 @@ def _alt(rows: list[Row]) -> str:
     for row in rows:
         known = row["rate"] is not None
         rate = numbers.percent(row["rate"]) if known else ""
-        spread = f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}" if known else ""
+        spread = shares.interval(row) if known else ""
         sentences.append(
             numbers.joined([f"{row['name']}, {_span(row)}: {_count_text(row)}", rate, spread, _detail(row)], ", ")
         )
@@ -124,7 +134,13 @@ def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> l
             shape=day["shape"],
             x=left + (nth % _PER_LINE + 0.5) * pitch,
             y=top + nth // _PER_LINE * line,
-            label=f"{row['name']}, {dates.day(day['date'], weekday=False)}, day {nth + 1}: {day['text']}",
+            label=_(
+                "{challenge}, {date}, day {number}: {state}",
+                challenge=row["name"],
+                date=dates.day(day["date"], weekday=False),
+                number=nth + 1,
+                state=day["text"],
+            ),
         )
         for nth, day in enumerate(row["cells"])
     ]
@@ -132,7 +148,12 @@ def _cells(row: Row, *, left: float, top: float, pitch: float, line: float) -> l
 
 def _heads(sheet: Canvas, rows: list[Row], *, left: float, pitch: float) -> None:
     longest = min(_PER_LINE, max((len(row["cells"]) for row in rows), default=0))
-    sheet.texts([{"x": left, "y": 9, "text": "day 1"}] if longest else [], size=SMALL, colour=PAGE.muted, name="days")
+    sheet.texts(
+        [{"x": left, "y": 9, "text": _("day {number}", number=1)}] if longest else [],
+        size=SMALL,
+        colour=PAGE.muted,
+        name="days",
+    )
     sheet.texts(
         [{"x": left + (day - 0.5) * pitch, "y": 9, "text": str(day)} for day in range(8, longest + 1, 7)],
         size=SMALL, colour=PAGE.muted, align="center", name="days",

@@ -7,10 +7,11 @@ from collections.abc import Mapping
 import polars as pl
 
 from journal.call_arguments import checked
-from journal.charts import link_rows, link_titles
+from journal.charts import link_rows, link_titles, quantities
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
 from journal.frames import Row
+from journal.language.catalogue import _, _n
 from journal.measures.link_sentences import driver_link
 from journal.wording import numbers
 
@@ -38,19 +39,29 @@ def draw(
     measured_rows = [row for row in rows if row["correlation"] is not None]
     comparisons = len(measured_rows) if pairs is None else pairs
     shown = Links(
-        rows=[_link(row, quantity, comparisons) for row in measured_rows], heads=("days",), places=2, quantity=quantity,
+        rows=[_link(row, quantity, comparisons) for row in measured_rows], heads=(_("days"),), narrow_head=_("days"),
+        places=2, quantity=quantity,
         few=_few(rows, measured_rows, quantity),
     )  # fmt: skip
     return link_rows.figure(
         shown,
         key=key,
         title=_title(shown.rows, measured_rows, rows, quantity),
-        a_row="A row a measured thing, rank correlations with intervals.",
-        measured=f"Rank correlation with {quantity}, −1 to +1, with its {numbers.NINETY_FIVE} interval.",
-        caution="both may follow the season or the kind of day.",
-        nothing="Each needs days that have both it and a mood, and neither always the same.",
+        a_row=_("A row a measured thing, rank correlations with intervals."),
+        measured=_(
+            "Rank correlation with {quantity}, −1 to +1, with its {level} interval.",
+            quantity=quantities.word(quantity),
+            level=numbers.NINETY_FIVE,
+        ),
+        caution=_("What goes together need not bring about the other; both may follow the season or the kind of day."),
+        nothing=_("Each needs days that have both it and a mood, and neither always the same."),
         pairs=comparisons,
-        strong=f"q of 0.05 or less among all {numbers.plural(comparisons, 'comparison')} of these days",
+        strong=_n(
+            "Strong: q of {q} or less among all {count} comparison of these days.",
+            "Strong: q of {q} or less among all {count} comparisons of these days.",
+            comparisons,
+            q=numbers.number(0.05, 2),
+        ),
         table=drivers.with_columns(pl.Series("driver", [row["name"] for row in rows], dtype=pl.String)).select(
             *_COLUMNS
         ),
@@ -65,7 +76,14 @@ def _link(row: Row, quantity: str, pairs: int) -> Link:
     sentence = driver_link(row, row["name"], what=quantity, pairs=pairs)
     has_interval = row["low"] is not None
     spread = (
-        f" {numbers.NINETY_FIVE} interval {signed(row['low'], 2)} to {signed(row['high'], 2)}." if has_interval else ""
+        _(
+            "{level} interval {low} to {high}.",
+            level=numbers.NINETY_FIVE,
+            low=signed(row["low"], 2),
+            high=signed(row["high"], 2),
+        )
+        if has_interval
+        else ""
     )
     return Link(
         key=row["driver"],
@@ -76,18 +94,27 @@ def _link(row: Row, quantity: str, pairs: int) -> Link:
         high=row["high"],
         clear=bool(row["clear"]),
         counts=(str(row["n"]),),
-        label=sentence + spread,
+        label=numbers.joined([sentence, spread], " "),
     )
 
 
 def _title(shown: list[Link], measured: list[Row], rows: list[Row], quantity: str) -> str:
     if not measured:
         few = any(row["n"] < row["needed"] for row in rows if row["n"] and row.get("years") is None)
-        nothing = "Too few days to tell" if few else "Too little variation to tell"
-        return f"{nothing} what {quantity} moves with" if rows else f"Nothing was measured besides {quantity}"
-    clear = link_titles.title(shown, quantity, link_titles.OF_THESE_DAYS)
+        word = quantities.word(quantity)
+        if not rows:
+            return _("Nothing was measured besides {quantity}", quantity=word)
+        if few:
+            return _("Too few days to tell what {quantity} moves with", quantity=word)
+        return _("Too little variation to tell what {quantity} moves with", quantity=word)
+    clear = link_titles.title(shown, quantity, lasting=False)
     most = max((row["n"] for row in measured if row.get("years") is None), default=0) or measured[0]["n"]
-    return clear or f"Nothing measured went with {quantity} in these {numbers.plural(most, 'day')}"
+    return clear or _n(
+        "Nothing measured went with {quantity} in these {count} day",
+        "Nothing measured went with {quantity} in these {count} days",
+        most,
+        quantity=quantities.word(quantity),
+    )
 
 
 def _few(rows: list[Row], measured: list[Row], quantity: str) -> str:

@@ -8,10 +8,11 @@ import math
 import polars as pl
 
 from journal.call_arguments import checked
-from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing
+from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.mood_line import date_marks
 from journal.charts.theme import PAGE
+from journal.language.catalogue import _, _n, _p
 from journal.periods import Period
 from journal.wording import dates, numbers
 
@@ -33,9 +34,14 @@ def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: st
     return Figure(
         key=key,
         title=title,
-        subtitle="A dot a task, on the day it was done, by what it took over its estimate; the line is the median "
-        "of the last 28 days, where enough were timed.",
-        alt=numbers.joined([f"Dots over time on a scale of ratios, {dates.period(period)}", title, _alt(summary)], ". ")
+        subtitle=_(
+            "A dot a task, on the day it was done, by what it took over its estimate; the line is the median "
+            "of the last 28 days, where enough were timed."
+        ),
+        alt=numbers.joined(
+            [_("Dots over time on a scale of ratios, {period}", period=dates.period(period)), title, _alt(summary)],
+            ". ",
+        )
         + ".",
         wide=_dots(rows, period, WIDE, 230),
         narrow=_dots(rows, period, NARROW, 200),
@@ -46,19 +52,28 @@ def draw(ratios: pl.DataFrame, summary: pl.DataFrame, period: Period, *, key: st
 def _title(summary: pl.DataFrame, period: Period) -> str:
     counts = summary.row(0, named=True) if summary.height else {"n": 0}
     if not counts["n"]:
-        return f"No task done in {dates.period(period)} was both estimated and timed"
+        return _("No task done in {period} was both estimated and timed", period=dates.period(period))
+    ratio = numbers.number(counts["median_ratio"], 2)
     if counts["n"] == 1:
-        return f"The one task that was timed took {times(counts['median_ratio'])} as long as estimated"
-    tasks = numbers.plural(counts["n"], "task")
-    if times(counts["median_ratio"]) == times(1):
-        return f"Half of {tasks} took as long as estimated, or longer"
-    return f"Half of {tasks} took {times(counts['median_ratio'])} as long as estimated, or longer"
+        return _("The one task that was timed took {ratio} times as long as estimated", ratio=ratio)
+    if ratio == numbers.number(1):
+        return _n(
+            "Half of {count} task took as long as estimated, or longer",
+            "Half of {count} tasks took as long as estimated, or longer",
+            counts["n"],
+        )
+    return _n(
+        "Half of {count} task took {ratio} times as long as estimated, or longer",
+        "Half of {count} tasks took {ratio} times as long as estimated, or longer",
+        counts["n"],
+        ratio=ratio,
+    )
 
 
 def _alt(summary: pl.DataFrame) -> str:
     if not summary.height or not summary.item(0, "n"):
         return ""
-    return f"{numbers.percent(summary.item(0, 'share_over'))} took longer than estimated"
+    return _("{share} took longer than estimated", share=numbers.percent(summary.item(0, "share_over")))
 
 
 def times(ratio: float) -> str:
@@ -67,7 +82,7 @@ def times(ratio: float) -> str:
     >>> times(1.3333), times(0.5), times(12.0)
     ('1.33 times', '0.5 times', '12 times')
     """
-    return f"{numbers.number(ratio, 2)} times"
+    return _("{ratio} times", ratio=numbers.number(ratio, 2))
 
 
 def _powers(rows: pl.DataFrame) -> list[int]:
@@ -79,15 +94,20 @@ def _powers(rows: pl.DataFrame) -> list[int]:
 
 
 def _power_word(power: int) -> str:
-    words = {0: "as estimated", 1: "twice", -1: "half"}
-    return words.get(power, f"{2**power} times" if power > 0 else f"1/{2**-power}")
+    if power == 0:
+        return _("as estimated")
+    if power > 0:
+        return _p("of an estimate", "twice") if power == 1 else _("{ratio} times", ratio=2**power)
+    return _p("of an estimate", "half") if power == -1 else f"1/{2**-power}"
 
 
 def _dots(rows: pl.DataFrame, period: Period, width: float, height: float) -> Drawing:
     sheet = Canvas(width)
-    left, right, top, bottom = 74.0, width - 12, 10.0, height
-    across = (right - left) / max(1, period.days - 1)
     powers = _powers(rows)
+    words = {power: _power_word(power) for power in powers}
+    left = max(74.0, 12 + max(text_width(word, SMALL) for word in words.values()))
+    right, top, bottom = width - 12, 10.0, height
+    across = (right - left) / max(1, period.days - 1)
 
     def x(day: dt.date) -> float:
         return left + (day - period.first).days * across if period.days > 1 else (left + right) / 2
@@ -103,7 +123,7 @@ def _dots(rows: pl.DataFrame, period: Period, width: float, height: float) -> Dr
         [{"x": left, "y": y(1), "x2": right, "y2": y(1)}], stroke=PAGE.ink, stroke_width=1.2, name="as estimated"
     )
     sheet.texts(
-        [{"x": 0, "y": y(2.0**p), "text": _power_word(p)} for p in powers],
+        [{"x": 0, "y": y(2.0**p), "text": words[p]} for p in powers],
         size=SMALL, colour=PAGE.muted, name="ratios",
     )  # fmt: skip
     date_marks(sheet, period, x, bottom, width)
@@ -111,8 +131,11 @@ def _dots(rows: pl.DataFrame, period: Period, width: float, height: float) -> Dr
         [
             {
                 "x": x(row["last"]), "y": y(row["ratio"]),
-                "label": f"{dates.day(row['last'], weekday=False)}: took {dates.minutes(row['took'])}, "
-                f"estimated {dates.minutes(row['estimate'])}, {times(row['ratio'])}",
+                "label": _(
+                    "{date}: took {took}, estimated {estimate}, {ratio} times",
+                    date=dates.day(row["last"], weekday=False), took=dates.minutes(row["took"]),
+                    estimate=dates.minutes(row["estimate"]), ratio=numbers.number(row["ratio"], 2),
+                ),
             }
             for row in rows.iter_rows(named=True)
         ],

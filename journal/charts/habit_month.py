@@ -8,7 +8,9 @@ from typing import Any
 
 import polars as pl
 
+from journal.charts import shares
 from journal.frames import Row
+from journal.language.catalogue import _
 from journal.periods import Period
 from journal.wording import dates, habits, numbers
 
@@ -56,41 +58,41 @@ def title(habits_of_month: list[Row], month: Period) -> str:
     """The sentence that the month says: the habit that held best, and the one that held least."""
     rated = [row for row in habits_of_month if row["rate"] is not None]
     if not rated:
-        return f"Habits in {dates.period(month)}"
+        return _("Habits in {month}", month=dates.period(month))
     # Compare interval ends, so that 1 of 1 does not rank above 30 of 31.
     highest = max(rated, key=lambda row: row["low"])
     lowest = min(rated, key=lambda row: row["high"])
-    said = f"{highest['name']} held {counted(highest)}"
-    if lowest["rate"] < highest["rate"]:
-        said += f"; {lowest['name']} held {counted(lowest)}"
-    return said
+    held = [highest, lowest] if lowest["rate"] < highest["rate"] else [highest]
+    return "; ".join(_("{habit} held {counts}", habit=row["name"], counts=counted(row)) for row in held)
 
 
 def subtitle(habits_of_month: list[Row], month: Period, today: dt.date) -> str:
     """What is counted, and until when."""
     if not habits_of_month:
-        return "No habit was in force."
-    until = f" to {dates.day(today, weekday=False)}" if month.first <= today < month.last else ""
-    explanation = f"Done of what was due, rest days left out, with the {numbers.NINETY_FIVE} interval."
-    return f"{dates.period(month)}{until}. {explanation}"
+        return _("No habit was in force.")
+    days = dates.period(month)
+    if month.first <= today < month.last:
+        days = _("{month} to {date}", month=days, date=dates.day(today, weekday=False))
+    explanation = _("Done of what was due, rest days left out, with the {level} interval.", level=numbers.NINETY_FIVE)
+    return f"{days}. {explanation}"
 
 
 def sentence(row: Row) -> str:
     """A habit in one sentence: its count, its rate with the interval, and its streak."""
     if row["rate"] is None:
         return f"{row['name']}: {unrated(row)}"
-    running = "" if row["streak"] is None else f"streak {streak(row)}"
+    running = "" if row["streak"] is None else named_streak(row)
     return numbers.joined([f"{row['name']}: {counted(row)}", rate(row), running], ", ")
 
 
 def unrated(row: Row) -> str:
     """Why a habit has no rate."""
-    return "not recorded" if row["counted"] else "nothing to count yet"
+    return habits.state_word("blank") if row["counted"] else _("nothing to count yet")
 
 
 def rate(row: Row) -> str:
     """The rate with its interval."""
-    return f"{numbers.percent(row['rate'])}, {numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}"
+    return shares.with_interval(row)
 
 
 def counted(row: Row) -> str:
@@ -101,6 +103,11 @@ def counted(row: Row) -> str:
 def streak(row: Row) -> str:
     """The length of the streak in its unit: "3 days"."""
     return habits.count_in_unit(row["streak"], row["unit"])
+
+
+def named_streak(row: Row) -> str:
+    """The length of the streak with its name: "streak 3 days"."""
+    return _("streak {length}", length=streak(row))
 
 
 def mark_label(row: Row, day: Row) -> str:

@@ -157,5 +157,5 @@ def marks_alt(row: Row) -> str:
     """
     counts = Counter("extra" if habits.is_extra(day) else str(day["state"]) for day in row["days"])
     words = {state: habits.state_word(state) for state in habits.STATES} | {"extra": habits.extra_word()}
-    said = [f"{counts[state]} {words[state]}" for state in words if counts[state] and state != "not due"]
-    return f"{row['name']}: {numbers.joined(said, ', ') or habits.state_word('not due')}"
+    named = [f"{counts[state]} {words[state]}" for state in words if counts[state] and state != "not due"]
+    return f"{row['name']}: {numbers.joined(named, ', ') or habits.state_word('not due')}"

@@ -8,11 +8,13 @@ from __future__ import annotations
 import msgspec
 import polars as pl
 
-from journal.charts import link_titles
+from journal.charts import link_titles, quantities
 from journal.charts.axis import steps
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
+from journal.language import digits
+from journal.language.catalogue import _
 from journal.wording import numbers
 
 
@@ -32,11 +34,12 @@ class Link(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Links(msgspec.Struct, frozen=True, kw_only=True):
-    """The content of a drawing. `heads` are the headings of the counts, `places` the decimals of a size, `few` a
-    sentence on the subjects with too few days."""
+    """The content of a drawing. `heads` are the headings of the counts, `narrow_head` the one for all of them, `places`
+    the decimals of a size, `few` a sentence on the subjects with too few days."""
 
     rows: list[Link]
     heads: tuple[str, ...]
+    narrow_head: str
     places: int
     quantity: str
     few: str
@@ -63,7 +66,6 @@ def figure(
     strong: str, table: pl.DataFrame,
 ) -> Figure:  # fmt: skip
     """The figure of both drawings. Its subtitle is `measured`, `strong` (of emphasis) and `caution`, or `nothing`."""
-    caution = f"What goes together need not bring about the other; {caution}"
     subtitle = numbers.joined([measured, link_titles.strength(shown.rows, pairs, strong), caution], " ")
     return Figure(
         key=key,
@@ -91,11 +93,12 @@ def signed(value: float, places: int = 1) -> str:
     ('+0.6', '−0.2', '0.0', '+0.02')
     """
     text = f"{abs(value):.{places}f}"
-    return text if not float(text) else f"{'+' if value > 0 else '−'}{text}"
+    sign = "" if not float(text) else "+" if value > 0 else "−"
+    return sign + digits.signed(text)
 
 
 def _step_word(value: float) -> str:
-    return "0" if value == 0 else f"{'+' if value > 0 else '−'}{abs(value):g}"
+    return "0" if value == 0 else f"{'+' if value > 0 else '−'}{digits.signed(f'{abs(value):g}')}"
 
 
 def _panel(
@@ -212,11 +215,16 @@ def wide(links: Links) -> Drawing:
 
 
 def _lag_words(days: int) -> str:
-    return {0: "same day", 1: "next day"}.get(days, f"{days} days later")
+    if days < 2:
+        return _("next day") if days else _("same day")
+    return _("{count} days later", count=days)
 
 
 def _heading(lag: int, quantity: str) -> str:
-    return f"{quantity.capitalize()} the {_lag_words(lag)}" if lag < 2 else f"{quantity.capitalize()} {_lag_words(lag)}"
+    name = quantities.heading(quantity)
+    if lag < 2:
+        return _("{quantity} the next day", quantity=name) if lag else _("{quantity} the same day", quantity=name)
+    return _("{quantity} {count} days later", quantity=name, count=lag)
 
 
 def narrow(links: Links) -> Drawing:
@@ -239,7 +247,7 @@ def narrow(links: Links) -> Drawing:
         y += 8
     if groups:
         sheet.texts(
-            [{"x": NARROW, "y": 8, "text": f"days {', '.join(links.heads)}".replace("days days", "days")}],
+            [{"x": NARROW, "y": 8, "text": links.narrow_head}],
             size=SMALL, colour=PAGE.muted, align="right", name="count heads",
         )  # fmt: skip
     _panel(sheet, placed, ticks, left=left, right=right, places=links.places, beyond=26)

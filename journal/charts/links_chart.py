@@ -7,10 +7,11 @@ from collections.abc import Mapping
 import polars as pl
 
 from journal.call_arguments import checked
-from journal.charts import link_rows, link_titles
+from journal.charts import link_rows, link_titles, quantities
 from journal.charts.figure import Figure
 from journal.charts.link_rows import Link, Links, signed
 from journal.frames import Row
+from journal.language.catalogue import _, _n, _p
 from journal.measures.link_sentences import habit_link
 from journal.wording import numbers
 
@@ -40,7 +41,8 @@ def draw(
     comparisons = len(measured_rows) if pairs is None else pairs
     shown = Links(
         rows=[_link(row, quantity) for row in measured_rows],
-        heads=("with", "without"),
+        heads=(_p("days with a habit", "with"), _p("days without a habit", "without")),
+        narrow_head=_("days with, without"),
         places=1,
         quantity=quantity,
         few=_few(rows, measured_rows),
@@ -49,13 +51,18 @@ def draw(
         shown,
         key=key,
         title=_title(shown.rows, measured_rows, rows, quantity),
-        a_row="A row a habit, differences with intervals.",
-        measured=f"Mean {quantity} on days with it minus that on days without, in points, "
-        f"with its {numbers.NINETY_FIVE} interval.",
-        caution="to know more, settle by lot on which days to do it.",
-        nothing="Each habit needs days with it and days without it, both with a mood, before anything can be said.",
+        a_row=_("A row a habit, differences with intervals."),
+        measured=_(
+            "Mean {quantity} on days with it minus that on days without, in points, with its {level} interval.",
+            quantity=quantities.word(quantity),
+            level=numbers.NINETY_FIVE,
+        ),
+        caution=_(
+            "What goes together need not bring about the other; to know more, settle by lot on which days to do it."
+        ),
+        nothing=_("Each habit needs days with it and days without it, both with a mood, before anything can be said."),
         pairs=comparisons,
-        strong="clear over the life of the journal, with a look at every month's end",
+        strong=_("Strong: clear over the life of the journal, with a look at every month's end."),
         table=links.with_columns(pl.Series("habit", [row["name"] for row in rows], dtype=pl.String)).select(*_COLUMNS),
     )
 
@@ -93,15 +100,24 @@ def _label(row: Row, quantity: str) -> str:
     if row["low"] is None:
         return sentence
     size, low, high = (signed(row[column], 2) for column in ("difference", "low", "high"))
-    return f"{sentence} Difference {size}, {numbers.NINETY_FIVE} interval {low} to {high}."
+    values = {"size": size, "level": numbers.NINETY_FIVE, "low": low, "high": high}
+    return numbers.joined([sentence, _("Difference {size}, {level} interval {low} to {high}.", **values)], " ")
 
 
 def _title(shown: list[Link], measured: list[Row], rows: list[Row], quantity: str) -> str:
     if not measured:
-        return f"Too few days to tell what goes with {quantity}" if rows else f"No habit to compare with {quantity}"
+        word = quantities.word(quantity)
+        if rows:
+            return _("Too few days to tell what goes with {quantity}", quantity=word)
+        return _("No habit to compare with {quantity}", quantity=word)
     clear = link_titles.title(shown, quantity)
     most = max(row["n_done"] + row["n_missed"] for row in measured)
-    return clear or f"No link with {quantity} is clear in these {numbers.plural(most, 'day')}"
+    return clear or _n(
+        "No link with {quantity} is clear in these {count} day",
+        "No link with {quantity} is clear in these {count} days",
+        most,
+        quantity=quantities.word(quantity),
+    )
 
 
 def _few(rows: list[Row], measured: list[Row]) -> str:
@@ -111,5 +127,8 @@ def _few(rows: list[Row], measured: list[Row]) -> str:
     if not left:
         return ""
     each = next(iter(left.values()))["needed"]
-    habits = [f"{row['name']} ({row['n_done']} with, {row['n_missed']} without)" for row in reversed(left.values())]
-    return f"Too few days to tell: {', '.join(habits)}; {each} of each are needed."
+    habits = [
+        _("{habit} ({done} with, {missed} without)", habit=row["name"], done=row["n_done"], missed=row["n_missed"])
+        for row in reversed(left.values())
+    ]
+    return _("Too few days to tell: {habits}; {count} of each are needed.", habits=", ".join(habits), count=each)

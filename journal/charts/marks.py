@@ -13,6 +13,7 @@ import msgspec
 
 from journal.charts.canvas import SMALL, Canvas, text_width
 from journal.charts.theme import PAGE
+from journal.language.catalogue import N_, _
 from journal.wording import habits
 
 SHAPES = ("done", "partial", "missed", "rest", "blank", "pending", "extra", "caught up")
@@ -92,23 +93,24 @@ def draw_marks(
 
 
 _KEY_WORDS = (
-    ("done", "done"),
-    ("partial", "part of it"),
-    ("missed", "not done"),
-    ("rest", "rest"),
-    ("blank", "not recorded"),
-    ("pending", "to come"),
-    ("extra", "done, not due"),
-    ("caught up", "caught up later"),
+    ("done", N_("done")),
+    ("partial", N_("part of it")),
+    ("missed", N_("not done")),
+    ("rest", N_("rest")),
+    ("blank", N_("not recorded")),
+    ("pending", N_("to come")),
+    ("extra", N_("done, not due")),
+    ("caught up", N_("caught up later")),
 )
 
 
 def draw_key(sheet: Canvas, shapes: Iterable[str], *, x: float, y: float, size: float = 11) -> float:
     """Draw the key of the shapes used, wrapped at the canvas width. Returns the y below it."""
     used, left, words, cells = set(shapes), x, [], []
-    for shape, word in _KEY_WORDS:
+    for shape, text in _KEY_WORDS:
         if shape not in used:
             continue
+        word = _(text)
         needed = size + 6 + text_width(word, SMALL)
         if left > x and left + needed > sheet.width:
             left, y = x, y + 19

@@ -15,6 +15,7 @@ from journal.charts.figure import Figure
 from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import _, _p
 from journal.periods import Period
 from journal.wording import dates, numbers
 
@@ -28,7 +29,7 @@ def draw(
     names: Mapping[str, str],
     *,
     today: dt.date,
-    streak_heading: str = "streak now",
+    streak_heading: str | None = None,
     key: str = "month-grid",
 ) -> Figure:
     """Habits of a month, in the order of `names`. Habits without a day in the month are left out.
@@ -44,7 +45,7 @@ def draw(
         title=habit_month.title(rows, month),
         subtitle=habit_month.subtitle(rows, month, today),
         alt=_alt(rows, month),
-        wide=_wide(rows, month, today, streak_heading),
+        wide=_wide(rows, month, today, _("streak now") if streak_heading is None else streak_heading),
         narrow=_narrow(rows, month, today),
         table=habit_month.table(rows),
     )
@@ -52,18 +53,21 @@ def draw(
 
 def _alt(rows: list[Row], month: Period) -> str:
     if not rows:
-        return f"Month grid of {dates.period(month)}, with no habit in it."
+        return _("Month grid of {month}, with no habit in it.", month=dates.period(month))
     sentences = "; ".join(habit_month.sentence(row) for row in rows)
-    return f"Month grid of {dates.period(month)}, a row a habit and a mark a day. {sentences}."
+    grid = _("Month grid of {month}, a row a habit and a mark a day.", month=dates.period(month))
+    return f"{grid} {sentences}."
 
 
 def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -> Drawing:
     sheet = Canvas(WIDE)
-    pitch, step, square = 18.2, 30.0, 13.0
+    step, square, axis_width = 30.0, 13.0, 78.0
     label = min(152.0, 16 + max((text_width(row["name"], LABEL) for row in rows), default=60))
+    counts, streaks = _column_widths(rows, streak_heading)
+    pitch = min(18.2, (WIDE - label - 16 - counts - axis_width - 27 - streaks) / 31)
     top, columns = HEAD, Columns(dates=month.dates, left=label, pitch=pitch)
     right = columns.right
-    count_x, axis_x, axis_width = right + 16, right + 104, 78.0
+    count_x, axis_x = right + 16, right + 16 + counts
     streak_x = axis_x + axis_width + 27
     bottom = top + len(rows) * step
     draw_weekends(sheet, columns, top, bottom)
@@ -89,13 +93,24 @@ def _wide(rows: list[Row], month: Period, today: dt.date, streak_heading: str) -
         size=TEXT, name="streaks",
     )  # fmt: skip
     sheet.texts(
-        [{"x": streak_x, "y": y, "text": "none"} for r, y in zip(rows, middles, strict=True) if r["streak"] == 0],
+        [
+            {"x": streak_x, "y": y, "text": _p("of a streak", "none")}
+            for r, y in zip(rows, middles, strict=True) if r["streak"] == 0
+        ],
         colour=PAGE.muted, name="no streak",
     )  # fmt: skip
-    heads = [(count_x, "done of due"), (streak_x, streak_heading)]
+    heads = [(count_x, _("done of due")), (streak_x, streak_heading)]
     sheet.texts([{"x": x, "y": 28, "text": t} for x, t in heads if rows], size=SMALL, colour=PAGE.muted, name="heads")
     below = draw_key(sheet, [c.shape for c in cells], x=columns.left, y=bottom + 22, size=12)
     return sheet.drawing(below + 4)
+
+
+def _column_widths(rows: list[Row], streak_heading: str) -> tuple[float, float]:
+    """The widths of the columns of counts and of streaks, in pixels."""
+    counts = [text_width(habit_month.counted(row), TEXT) for row in rows if row["rate"] is not None]
+    streaks = [text_width(habit_month.streak(row), TEXT) for row in rows if row["streak"]]
+    heads = text_width(_("done of due"), SMALL), text_width(streak_heading, SMALL)
+    return max(72.0, heads[0], *counts) + 16, max(52.0, heads[1], *streaks)
 
 
 def _rate_column(
@@ -158,13 +173,14 @@ def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
         draw_today(sheet, columns, today, y + 18, y + 40)
     cells = _cells(rows, columns, [y + 29 for y in tops])
     draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, 22))
-    streaks = ["" if not r["streak"] else habit_month.streak(r) for r in rows]
+    streaks = ["" if not r["streak"] else habit_month.named_streak(r) for r in rows]
+    longest = max((text_width(s, SMALL) for s in streaks), default=0)
     sheet.texts(
         [{"x": 0, "y": y + 8, "text": r["name"], "label": r["name"]} for r, y in zip(rows, tops, strict=True)],
-        size=LABEL, limit=225, name="habits",
+        size=LABEL, limit=min(225.0, NARROW - 12 - longest), name="habits",
     )  # fmt: skip
     sheet.texts(
-        [{"x": NARROW, "y": y + 8, "text": f"streak {s}"} for s, y in zip(streaks, tops, strict=True) if s],
+        [{"x": NARROW, "y": y + 8, "text": s} for s, y in zip(streaks, tops, strict=True) if s],
         size=SMALL, align="right", name="streaks",
     )  # fmt: skip
     sheet.texts(
@@ -173,7 +189,7 @@ def _narrow(rows: list[Row], month: Period, today: dt.date) -> Drawing:
                 "x": 0, "y": y + 49,
                 "text": numbers.joined(
                     [habit_month.counted(r), numbers.percent(r["rate"]),
-                     f"interval {numbers.interval(r['low'], r['high'])}"],
+                     _("interval {interval}", interval=numbers.interval(r["low"], r["high"]))],
                 ),
             }
             for r, y in zip(rows, tops, strict=True) if r["rate"] is not None

@@ -9,9 +9,12 @@ from typing import Any
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.charts import quantities
 from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
+from journal.frames import Row
+from journal.language.catalogue import N_, _, _n
 from journal.periods import Period
 from journal.settings import Scale
 from journal.wording import dates, entries, numbers
@@ -19,7 +22,11 @@ from journal.wording import dates, entries, numbers
 RUN = 3
 """Least length in days of a run that has a band. Runs of two occur by chance every other week."""
 
-_LINES = (("trailing_7", "last 7 days", 1.5), ("trailing_28", "last 28 days", 3.0))
+_LINES = (
+    ("trailing_7", N_("last 7 days"), N_("7 days"), 1.5),
+    ("trailing_28", N_("last 28 days"), N_("28 days"), 3.0),
+)
+"""Columns of the trailing means, their names on wide and narrow drawings, and the weights of the lines."""
 
 
 @checked
@@ -45,26 +52,50 @@ def draw(
     when = dates.period(period)
     mean = rated.mean()
     if isinstance(mean, float):
-        noted = numbers.of(len(rated), days or period.days, "day")
-        title = f"{quantity.capitalize()} averaged {numbers.mean(mean)} in {when}, on {noted}"
+        title = _n(
+            "{quantity} averaged {mean} in {period}, on {noted} of {count} day",
+            "{quantity} averaged {mean} in {period}, on {noted} of {count} days",
+            days or period.days,
+            quantity=quantities.heading(quantity),
+            mean=numbers.mean(mean),
+            period=when,
+            noted=numbers.number(len(rated)),
+        )
     else:
-        title = f"No {quantity} was noted in {when}"
-    means = [
-        f"{words} {numbers.mean(last)}" for column, words, _ in _LINES if (last := _last(rows, column)) is not None
-    ]
-    ends = f" At the end of the line: {', '.join(means)}." if means else ""
+        title = _("No {quantity} was noted in {period}", quantity=quantities.word(quantity), period=when)
     stretches = [] if runs is None else _stretches(runs, period)
-    lines = "A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated"
-    span = f"{entries.rated(scale.low, scale)} to {entries.rated(scale.high, scale)}"
+    chart = _(
+        "Line chart. {title}, on a scale from {low} to {high}.",
+        title=title,
+        low=entries.rated(scale.low, scale),
+        high=entries.rated(scale.high, scale),
+    )
     return Figure(
         key=key,
         title=title,
-        subtitle=f"{lines}; bands: {RUN} low days or more in a row, or high ones." if stretches else f"{lines}.",
-        alt=f"Line chart. {title}, on a scale from {span}.{ends}{_runs_text(stretches)}",
+        subtitle=_subtitle(has_bands=bool(stretches)),
+        alt=numbers.joined([chart, _ends_text(rows), _runs_text(stretches)], " "),
         wide=_line(rows, scale, period, stretches, width=WIDE, height=240, quantity=quantity),
         narrow=_line(rows, scale, period, stretches, width=NARROW, height=200, quantity=quantity),
         table=rows.select("date", "value", "trailing_7", "trailing_28"),
     )
+
+
+def _subtitle(*, has_bands: bool) -> str:
+    if has_bands:
+        return _(
+            "A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated; "
+            "bands: {least} low days or more in a row, or high ones.",
+            least=RUN,
+        )
+    return _("A dot a day; the lines are means of the last 7 and of the last 28 days, where enough days are rated.")
+
+
+def _ends_text(rows: pl.DataFrame) -> str:
+    """The trailing means at their last days."""
+    ends = [(name, _last(rows, column)) for column, name, _short, _weight in _LINES]
+    means = [_("{line} {mean}", line=_(name), mean=numbers.mean(mean)) for name, mean in ends if mean is not None]
+    return _("At the end of the line: {means}.", means=", ".join(means)) if means else ""
 
 
 def _stretches(runs: pl.DataFrame, period: Period) -> list[dict[str, Any]]:
@@ -75,14 +106,25 @@ def _stretches(runs: pl.DataFrame, period: Period) -> list[dict[str, Any]]:
 
 def _runs_text(stretches: list[dict[str, Any]]) -> str:
     """A sentence with the number of runs of each kind and the longest one."""
+    texts = {
+        "low": N_("{runs} of low days, the longest {days} days from {date}"),
+        "high": N_("{runs} of high days, the longest {days} days from {date}"),
+    }
     parts = []
-    for kind in ("low", "high"):
+    for kind, text in texts.items():
         of_kind = [run for run in stretches if run["kind"] == kind]
         if of_kind:
             longest = max(of_kind, key=lambda run: run["length"])
-            span = f"{longest['length']} days from {dates.day(longest['from'], weekday=False)}"
-            parts.append(f"{len(of_kind)} of {kind} days, the longest {span}")
-    return f" Runs of {RUN} days or more: {'; '.join(parts)}." if parts else ""
+            date = dates.day(longest["from"], weekday=False)
+            parts.append(_(text, runs=len(of_kind), days=longest["length"], date=date))
+    return _("Runs of {least} days or more: {runs}.", least=RUN, runs="; ".join(parts)) if parts else ""
+
+
+def _run_label(run: Row) -> str:
+    date = dates.day(run["from"], weekday=False)
+    if run["kind"] == "low":
+        return _("{count} low days in a row, from {date}", count=run["length"], date=date)
+    return _("{count} high days in a row, from {date}", count=run["length"], date=date)
 
 
 def _last(rows: pl.DataFrame, column: str) -> float | None:
@@ -102,8 +144,10 @@ def _line(
 ) -> Drawing:
     sheet = Canvas(width)
     words = axis_words(scale)
-    left = 12 + max(text_width(text, SMALL) for _, text in words)
-    right_words = 92 if width > 600 else 50
+    left = 12 + max(text_width(text, SMALL) for _value, text in words)
+    names = {column: _(name if width > 600 else short) for column, name, short, _weight in _LINES}
+    widest = max(text_width(name, SMALL) for name in names.values()) * 1.1  # they are bold
+    right_words = max(92 if width > 600 else 50, widest + 12)
     right, top, bottom = width - right_words, 10.0, height
     across = (right - left) / max(1, period.days - 1)
 
@@ -118,32 +162,30 @@ def _line(
     for run in stretches:
         first, last = max(run["from"], period.first), min(run["to"], period.last)
         ends_at = {"x": max(left, x(first) - across / 2), "x2": min(right, x(last) + across / 2)}
-        text = f"{run['length']} {run['kind']} days in a row, from {dates.day(run['from'], weekday=False)}"
         half = {"y": middle, "y2": bottom} if run["kind"] == "low" else {"y": top, "y2": middle}
-        bands.append({**ends_at, **half, "label": text})
+        bands.append({**ends_at, **half, "label": _run_label(run)})
     sheet.rects(bands, fill=PAGE.wash, name="runs")
-    sheet.rules([{"x": left, "y": y(v), "x2": right, "y2": y(v)} for v, _ in words], stroke=PAGE.line, name="steps")
+    sheet.rules([{"x": left, "y": y(v), "x2": right, "y2": y(v)} for v, _text in words], stroke=PAGE.line, name="steps")
     sheet.texts([{"x": 0, "y": y(v), "text": text} for v, text in words], size=SMALL, colour=PAGE.muted, name="scale")
     date_marks(sheet, period, x, bottom, width)
     points = [
         {
             "x": x(day), "y": y(value),
-            "label": f"{dates.day(day, weekday=False)}: {quantity} {entries.rated(value, scale)}",
+            "label": quantities.rated_on(day, quantity, value, scale),
         }
         for day, value in rows.select("date", "value").iter_rows() if value is not None
     ]  # fmt: skip
     # Smaller dots for a year, which would overlap on the few steps of a scale.
     sheet.dots(points, radius=2.6 if period.days <= 62 else 1.7, fill=PAGE.quiet, name="days")
     ends: list[tuple[float, str, str]] = []
-    for column, text, weight in _LINES:
+    for column, _name, _short, weight in _LINES:
         points_of = _runs([(x(day), None if v is None else y(v)) for day, v in rows.select("date", column).iter_rows()])
         colour = PAGE.accent if column == "trailing_28" else PAGE.muted
         # On a narrow drawing, a year has one pixel per day: thinner lines stay separate.
         thin = 0.7 if width < 600 and period.days > 62 else 1
         sheet.lines(points_of, stroke=colour, stroke_width=weight * thin, name=column)
         if points_of:
-            short = text if width > 600 else text.removeprefix("last ")
-            ends.append((points_of[-1]["y"], short, colour))
+            ends.append((points_of[-1]["y"], names[column], colour))
     _end_words(sheet, ends, right + 8, top, bottom)
     return sheet.drawing(height + 26)
 
@@ -176,11 +218,11 @@ def _end_words(sheet: Canvas, ends: list[tuple[float, str, str]], x: float, top:
     """Draw the names at the line ends, moved apart if they would overlap, and kept inside of the drawing."""
     apart = LABEL + 2
     placed = sorted(ends)
-    heights = [y for y, _, _ in placed]
+    heights = [end[0] for end in placed]
     if len(heights) == 2 and heights[1] - heights[0] < apart:
         middle = min(max(sum(heights) / 2, top + apart / 2), bottom - apart / 2)
         heights = [middle - apart / 2, middle + apart / 2]
-    for y, (_, text, colour) in zip(heights, placed, strict=True):
+    for y, (_unmoved, text, colour) in zip(heights, placed, strict=True):
         sheet.texts([{"x": x, "y": y, "text": text}], size=SMALL, colour=colour, bold=True, name="line")
 
 

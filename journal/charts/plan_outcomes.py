@@ -11,10 +11,11 @@ from journal.charts.category_colours import Categories
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import N_, _, _n
 from journal.periods import Period
 from journal.wording import dates, numbers
 
-_OPEN, _UNWRITTEN = "open time", "not written"
+_OPEN, _UNWRITTEN = N_("open time"), N_("not written")
 _MOST_COLUMNS = 9  # more names do not fit beside each other; then both widths show a list
 _LISTED = 4
 
@@ -36,9 +37,14 @@ def draw(went: pl.DataFrame, categories: Categories, period: Period, *, key: str
     return Figure(
         key=key,
         title=title,
-        subtitle=f"{dates.period(period)}, days with both a plan and hours as they went. Each bar is what share of the "
-        "hours planned for a category went there; in the accent what went as planned.",
-        alt=numbers.joined([f"Hours by plan and by what became of it. {title}.", _alt(rows, categories, planned)], " "),
+        subtitle=_(
+            "{period}, days with both a plan and hours as they went. Each bar is what share of the hours planned for a "
+            "category went there; in the accent what went as planned.",
+            period=dates.period(period),
+        ),
+        alt=numbers.joined(
+            [_("Hours by plan and by what became of it."), f"{title}.", _alt(rows, categories, planned)], " "
+        ),
         wide=draw_wide(rows, categories, planned, actual, WIDE),
         narrow=_list(rows, categories, planned, actual, NARROW),
         table=_table(rows, categories),
@@ -56,26 +62,30 @@ def _order(categories: Categories, keys: list[str | None]) -> list[str | None]:
 
 
 def _planned_name(categories: Categories, key: str | None) -> str:
-    return _OPEN if key is None else category_colours.name(categories, key)
+    return _(_OPEN) if key is None else category_colours.name(categories, key)
 
 
 def _actual_name(categories: Categories, key: str | None) -> str:
-    return _UNWRITTEN if key is None else category_colours.name(categories, key)
+    return _(_UNWRITTEN) if key is None else category_colours.name(categories, key)
 
 
 def _title(rows: list[Row], categories: Categories, period: Period) -> str:
     """A title with the largest amount that was planned for one category and spent on another."""
     if not rows:
-        return f"No day of {dates.period(period)} has both a plan and hours as they went"
+        return _("No day of {period} has both a plan and hours as they went", period=dates.period(period))
     planned = [row for row in rows if row["planned"] is not None]
     if not planned:
-        return "Nothing was planned on the days that were written"
+        return _("Nothing was planned on the days that were written")
     moved = [row for row in planned if row["actual"] not in {None, row["planned"]}]
     if not moved:
-        return "No planned time went to another category"
+        return _("No planned time went to another category")
     most = max(moved, key=lambda row: row["minutes"])
-    planned_for, went_to = _planned_name(categories, most["planned"]), _actual_name(categories, most["actual"])
-    return f"{dates.hours(most['minutes'])} planned for {planned_for} went to {went_to}, the most of any pair"
+    return _(
+        "{hours} planned for {planned} went to {actual}, the most of any pair",
+        hours=dates.hours(most["minutes"]),
+        planned=_planned_name(categories, most["planned"]),
+        actual=_actual_name(categories, most["actual"]),
+    )
 
 
 def _alt(rows: list[Row], categories: Categories, planned: list[str | None]) -> str:
@@ -85,7 +95,9 @@ def _alt(rows: list[Row], categories: Categories, planned: list[str | None]) -> 
             f"{_actual_name(categories, row['actual'])} {dates.hours(row['minutes'])}"
             for row in sorted(rows, key=lambda row: -row["minutes"]) if row["planned"] == key
         ]  # fmt: skip
-        sentences.append(f"{_planned_name(categories, key)} went to {', '.join(parts)}")
+        sentences.append(
+            _("{planned} went to {actual}", planned=_planned_name(categories, key), actual=", ".join(parts))
+        )
     return "; ".join(sentences) + "." if sentences else ""
 
 
@@ -111,8 +123,14 @@ def _minutes_planned(rows: list[Row], key: str | None) -> int:
 
 def _label(row: Row, categories: Categories) -> str:
     planned, actual = _planned_name(categories, row["planned"]), _actual_name(categories, row["actual"])
-    return (
-        f"{planned} to {actual}: {dates.hours(row['minutes'])} on {row['days']} {'day' if row['days'] == 1 else 'days'}"
+    return _n(
+        "{planned} to {actual}: {hours} on {days} day",
+        "{planned} to {actual}: {hours} on {days} days",
+        row["days"],
+        planned=planned,
+        actual=actual,
+        hours=dates.hours(row["minutes"]),
+        days=row["days"],
     )
 
 
@@ -122,8 +140,8 @@ def _matrix(
     sheet = Canvas(width)
     left, top, step = 150.0, 44.0, 38.0
     across = (width - left) / max(1, len(actual))
-    sheet.texts([{"x": 0, "y": 28, "text": "planned for"}], size=SMALL, colour=PAGE.muted, name="planned head")
-    sheet.texts([{"x": left, "y": 8, "text": "went to"}], size=SMALL, colour=PAGE.muted, name="went head")
+    sheet.texts([{"x": 0, "y": 28, "text": _("planned for")}], size=SMALL, colour=PAGE.muted, name="planned head")
+    sheet.texts([{"x": left, "y": 8, "text": _("went to")}], size=SMALL, colour=PAGE.muted, name="went head")
     for nth, key in enumerate(actual):
         _swatch_and_name(
             sheet, key, _actual_name(categories, key), categories, x=left + nth * across, y=28, limit=across - 24
@@ -141,17 +159,17 @@ def _matrix(
     for kept, colour in ((False, PAGE.quiet), (True, PAGE.accent)):
         here = [p for p in places if (p[0]["planned"] == p[0]["actual"] and p[0]["planned"] is not None) is kept]
         sheet.rects(
-            [{"x": x, "y": y + 26, "x2": x + length, "y2": y + 31} for _, x, y, length in here],
+            [{"x": x, "y": y + 26, "x2": x + length, "y2": y + 31} for _row, x, y, length in here],
             fill=colour, radius=1, name="kept" if kept else "moved",
         )  # fmt: skip
         sheet.texts(
-            [{"x": x, "y": y + 15, "text": dates.hours(row["minutes"])} for row, x, y, _ in here],
+            [{"x": x, "y": y + 15, "text": dates.hours(row["minutes"])} for row, x, y, _length in here],
             size=TEXT, bold=kept, name="hours",
         )  # fmt: skip
     sheet.rects(
         [
             {"x": x, "y": y + 2, "x2": x + across - 4, "y2": y + step - 2, "label": _label(row, categories)}
-            for row, x, y, _ in places
+            for row, x, y, _length in places
         ],
         name="hover",
     )  # fmt: skip
@@ -183,11 +201,12 @@ def _list(
     for key in planned:
         here = sorted((row for row in rows if row["planned"] == key), key=lambda row: -row["minutes"])
         name = _planned_name(categories, key)
-        _swatch_and_name(sheet, key, f"{name[:1].upper()}{name[1:]} went to", categories, x=0, y=y, limit=width - 20)
+        heading = _("{planned} went to", planned=name[:1].upper() + name[1:])
+        _swatch_and_name(sheet, key, heading, categories, x=0, y=y, limit=width - 20)
         y += line + 2
         for row in here[:_LISTED]:
             kept = row["actual"] == key and key is not None
-            outcome = "as planned" if kept else _actual_name(categories, row["actual"])
+            outcome = _("as planned") if kept else _actual_name(categories, row["actual"])
             length = max(1.5, row["minutes"] / _minutes_planned(rows, key) * (end - start))
             sheet.texts(
                 [{"x": 17, "y": y, "text": outcome, "label": outcome}], size=SMALL, limit=start - 25, name="went"
@@ -202,7 +221,7 @@ def _list(
             y += line
         if len(here) > _LISTED:
             more = len(here) - _LISTED
-            text = f"and {more} more, each less"
+            text = _("and {count} more, each less", count=more)
             sheet.texts([{"x": 17, "y": y, "text": text}], size=SMALL, colour=PAGE.muted, name="more")
             y += line
         y += 9

@@ -5,10 +5,12 @@ from __future__ import annotations
 import polars as pl
 
 from journal.call_arguments import checked
-from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, Canvas, Drawing
+from journal.charts import shares
+from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import _, _n
 from journal.wording import numbers
 
 _WIDE = 640
@@ -26,9 +28,12 @@ def draw(by_rank: pl.DataFrame, *, key: str = "ranked-share") -> Figure:
     return Figure(
         key=key,
         title=title,
-        subtitle=f"Share done, with its {numbers.NINETY_FIVE} interval, of tasks that ever had a rank and of others; "
-        "those that were dropped or still wait count as not done. Only ranks given by lot could tell what a rank does.",
-        alt=numbers.joined([f"Two shares with intervals. {title}.", _alt(rows)], " "),
+        subtitle=_(
+            "Share done, with its {level} interval, of tasks that ever had a rank and of others; those that were "
+            "dropped or still wait count as not done. Only ranks given by lot could tell what a rank does.",
+            level=numbers.NINETY_FIVE,
+        ),
+        alt=numbers.joined([_("Two shares with intervals."), f"{title}.", _alt(rows)], " "),
         wide=_rows(rows, _WIDE),
         narrow=_rows(rows, NARROW),
         table=by_rank,
@@ -36,32 +41,39 @@ def draw(by_rank: pl.DataFrame, *, key: str = "ranked-share") -> Figure:
 
 
 def _name(row: Row) -> str:
-    return "Ranked" if row["ranked"] else "Without a rank"
+    return _("Ranked") if row["ranked"] else _("Without a rank")
 
 
 def _title(rows: list[Row]) -> str:
     if not rows:
-        return "No task can be counted yet"
+        return _("No task can be counted yet")
     if len(rows) == 1:
-        summary = "Every task so far had a rank" if rows[0]["ranked"] else "No task so far had a rank"
-        return f"{summary}: {rows[0]['done']} of {rows[0]['tasks']} are done"
-    ranked, other = numbers.percent(rows[0]["rate"]), numbers.percent(rows[1]["rate"])
+        counts = {"done": rows[0]["done"], "tasks": rows[0]["tasks"]}
+        if rows[0]["ranked"]:
+            return _("Every task so far had a rank: {done} of {tasks} are done", **counts)
+        return _("No task so far had a rank: {done} of {tasks} are done", **counts)
+    rates = {"ranked": numbers.percent(rows[0]["rate"]), "others": numbers.percent(rows[1]["rate"])}
     low, high = rows[0]["difference_low"], rows[0]["difference_high"]
     if low > 0:
-        return f"Ranked tasks are done more often, also because they were chosen: {ranked} against {other}"
+        return _("Ranked tasks are done more often, also because they were chosen: {ranked} against {others}", **rates)
     if high < 0:
-        return f"Ranked tasks, chosen for a reason, are done less often: {ranked} against {other}"
-    return f"No clear difference: {ranked} of ranked tasks are done, {other} of others"
+        return _("Ranked tasks, chosen for a reason, are done less often: {ranked} against {others}", **rates)
+    return _("No clear difference: {ranked} of ranked tasks are done, {others} of others", **rates)
 
 
 def _count_text(row: Row) -> str:
-    return numbers.of(row["done"], row["tasks"], "task")
+    return _n("{done} of {count} task", "{done} of {count} tasks", row["tasks"], done=numbers.number(row["done"]))
 
 
 def _alt(rows: list[Row]) -> str:
     parts = [
-        f"{_name(row)}: {_count_text(row)}, {numbers.percent(row['rate'])}, "
-        f"interval {numbers.interval(row['low'], row['high'])}"
+        _(
+            "{tasks}: {count}, {share}, interval {interval}",
+            tasks=_name(row),
+            count=_count_text(row),
+            share=numbers.percent(row["rate"]),
+            interval=numbers.interval(row["low"], row["high"]),
+        )
         for row in rows
     ]
     return "; ".join(parts) + "." if parts else ""
@@ -69,7 +81,9 @@ def _alt(rows: list[Row]) -> str:
 
 def _rows(rows: list[Row], width: float) -> Drawing:
     sheet, wide = Canvas(width), width > NARROW
-    left, right = (130.0, width - 130) if wide else (14.0, width - 18)
+    names = max((text_width(_name(row), LABEL) for row in rows), default=0) * 1.05
+    counts = max((text_width(_count_text(row), TEXT) for row in rows), default=0) * 1.05
+    left, right = (max(130.0, names + 20), width - max(130.0, counts + 20)) if wide else (14.0, width - 18)
     step, above = (36.0, 0.0) if wide else (52.0, 22.0)
     bottom = 8 + len(rows) * step
 
@@ -83,9 +97,9 @@ def _rows(rows: list[Row], width: float) -> Drawing:
             [{"x": x(s), "y": a, "x2": x(s), "y2": b} for s in (0, 0.25, 0.5, 0.75, 1) for a, b in spans],
             stroke=PAGE.line, name="axis",
         )  # fmt: skip
-        shares = ((0, "0"), (0.5, "50"), (1, numbers.percent(1)))
+        ticks = ((0, "0"), (0.5, "50"), (1, numbers.percent(1)))
         sheet.texts(
-            [{"x": x(share), "y": bottom + 13, "text": text} for share, text in shares],
+            [{"x": x(share), "y": bottom + 13, "text": text} for share, text in ticks],
             size=SMALL, colour=PAGE.muted, align="center", name="shares",
         )  # fmt: skip
     words = [(row, y if wide else y - 24) for row, y in zip(rows, middles, strict=True)]
@@ -103,8 +117,7 @@ def _rows(rows: list[Row], width: float) -> Drawing:
         [
             {
                 "x": left, "y": y - 12, "x2": right, "y2": y + 12,
-                "label": f"{_name(row)}: {_count_text(row)}, {numbers.percent(row['rate'])}, "
-                f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}",
+                "label": f"{_name(row)}: {_count_text(row)}, {shares.with_interval(row)}",
             }
             for row, y in placed
         ],

@@ -8,10 +8,12 @@ from typing import Any
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.charts import shares
 from journal.charts.canvas import LABEL, NARROW, SMALL, WIDE, Canvas, Drawing
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import _
 from journal.wording import dates, numbers
 
 _PANEL = 132.0  # pixels: two heading lines, 68 of plot, one line of months
@@ -37,9 +39,12 @@ def draw(
     return Figure(
         key=key,
         title=title,
-        subtitle=f"Share done of what was due in each month, 0 to {numbers.percent(1)}, "
-        f"with its {numbers.NINETY_FIVE} interval.",
-        alt=f"Small panels, one a habit, a dot a month. {title}. {_alt(panels)}".rstrip(),
+        subtitle=_(
+            "Share done of what was due in each month, 0 to {whole}, with its {level} interval.",
+            whole=numbers.percent(1),
+            level=numbers.NINETY_FIVE,
+        ),
+        alt=numbers.joined([_("Small panels, one a habit, a dot a month."), f"{title}.", _alt(panels)], " "),
         wide=_draw(panels, WIDE, 3),
         narrow=_draw(panels, NARROW, 2),
         table=_table(panels),
@@ -82,29 +87,41 @@ def _ends(rows: list[Row]) -> str:
     if low["rate"] == high["rate"]:
         return numbers.percent(low["rate"])
     first, last = sorted((low, high), key=lambda row: str(row["month"]))
-    return f"{_month(first)[:3]} {numbers.percent(first['rate'])}, {_month(last)[:3]} {numbers.percent(last['rate'])}"
+    return ", ".join(f"{_month_short(row)} {numbers.percent(row['rate'])}" for row in (first, last))
 
 
 def _month(row: Row) -> str:
     return dates.month_name(int(row["month"][5:7]))
 
 
+def _month_short(row: Row) -> str:
+    return dates.month_short(int(row["month"][5:7]))
+
+
 def _title(panels: dict[str, list[Row]], year: int, apart: Collection[str], *, is_due: bool) -> str:
     if not panels:
-        return f"No habit has a rate in {year}" if is_due else f"No habit was due in {year}"
+        return _("No habit has a rate in {year}", year=year) if is_due else _("No habit was due in {year}", year=year)
     differing = {name: rows for name, rows in panels.items() if rows[0]["habit"] in apart}
     if not differing:
-        return f"No habit's months stand clearly apart in {year}"
+        return _("No habit's months stand clearly apart in {year}", year=year)
     name, rows = max(differing.items(), key=lambda item: _swing(item[1]))
     low, high = _lowest(rows), _highest(rows)
-    return (
-        f"{name} ranged widest in {year}: {numbers.percent(low['rate'])} in {_month(low)}, "
-        f"{numbers.percent(high['rate'])} in {_month(high)}"
+    return _(
+        "{habit} ranged widest in {year}: {low} in {low_month}, {high} in {high_month}",
+        habit=name,
+        year=year,
+        low=numbers.percent(low["rate"]),
+        low_month=_month(low),
+        high=numbers.percent(high["rate"]),
+        high_month=_month(high),
     )
 
 
 def _alt(panels: dict[str, list[Row]]) -> str:
-    parts = [f"{name}: {_ends(rows)}, {len(rows)} months" for name, rows in panels.items()]
+    parts = [
+        _("{habit}: {rates}, {count} months", habit=name, rates=_ends(rows), count=len(rows))
+        for name, rows in panels.items()
+    ]
     return "; ".join(parts) + "." if parts else ""
 
 
@@ -167,8 +184,7 @@ def _panel(sheet: Canvas, name: str, rows: list[Row], *, left: float, top: float
         [
             {
                 "x": x(r) - across / 2, "y": high - 6, "x2": x(r) + across / 2, "y2": low + 6,
-                "label": f"{name}, {_month(r)}: {r['done']} of {r['counted']}, {numbers.percent(r['rate'])}, "
-                f"{numbers.NINETY_FIVE} interval {numbers.interval(r['low'], r['high'])}",
+                "label": f"{name}, {_month(r)}: {numbers.of(r['done'], r['counted'])}, {shares.with_interval(r)}",
             }
             for r in rows
         ],

@@ -5,11 +5,13 @@ from __future__ import annotations
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.charts import quantities
 from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.mood_line import axis_words
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import _, _n
 from journal.settings import Scale
 from journal.wording import dates, entries, numbers
 
@@ -17,7 +19,6 @@ ENOUGH = 10
 """Least days with a mood for a month to be named highest or lowest. Months with fewer are drawn hollow."""
 
 _WIDE = 760
-_SHOWS = "A dot is a month's mean {quantity}, the column behind it how many hours of daylight its days have."
 
 
 @checked
@@ -32,11 +33,15 @@ def draw(
     """
     rows = [row | {"name": dates.month_name(row["month"].month)} for row in months.iter_rows(named=True)]
     title = _title(rows, quantity)
+    shows = _(
+        "A dot is a month's mean {quantity}, the column behind it how many hours of daylight its days have.",
+        quantity=quantities.word(quantity),
+    )
     return Figure(
         key=key,
         title=title,
-        subtitle=numbers.joined([_SHOWS.format(quantity=quantity), said], " "),
-        alt=numbers.joined([f"A column a month. {title}.", _alt(rows), said], " "),
+        subtitle=numbers.joined([shows, said], " "),
+        alt=numbers.joined([_("A column a month."), f"{title}.", _alt(rows), said], " "),
         wide=_months(rows, scale, quantity, _WIDE),
         narrow=_months(rows, scale, quantity, NARROW),
         table=pl.DataFrame(
@@ -49,12 +54,26 @@ def draw(
 def _title(rows: list[Row], quantity: str) -> str:
     enough = [row for row in rows if row["n"] >= ENOUGH]
     if len(enough) < 2:
-        return f"Too few days to tell the months' {quantity} apart: {ENOUGH} of a month are needed"
+        return _(
+            "Too few days to tell the months' {quantity} apart: {days} of a month are needed",
+            quantity=quantities.word(quantity),
+            days=ENOUGH,
+        )
     top, bottom = (choose(enough, key=lambda row: row["mean"]) for choose in (max, min))
     if numbers.mean(top["mean"]) == numbers.mean(bottom["mean"]):
-        return f"Mean {quantity} is {numbers.mean(top['mean'])} in every month"
-    highest = f"Mean {quantity} was highest in {top['name']}, {numbers.mean(top['mean'])}"
-    return f"{highest}, and lowest in {bottom['name']}, {numbers.mean(bottom['mean'])}"
+        return _(
+            "Mean {quantity} is {mean} in every month",
+            quantity=quantities.word(quantity),
+            mean=numbers.mean(top["mean"]),
+        )
+    return _(
+        "Mean {quantity} was highest in {high_month}, {high}, and lowest in {low_month}, {low}",
+        quantity=quantities.word(quantity),
+        high_month=top["name"],
+        high=numbers.mean(top["mean"]),
+        low_month=bottom["name"],
+        low=numbers.mean(bottom["mean"]),
+    )
 
 
 def _alt(rows: list[Row]) -> str:
@@ -66,19 +85,29 @@ def _hover(row: Row, scale: Scale) -> str:
 
 
 def _row_text(row: Row) -> str:
-    mean = (
-        "not rated"
-        if row["mean"] is None
-        else f"{numbers.number(row['mean'], 2)} over {numbers.plural(row['n'], 'day')}"
-    )
-    light = "" if row["day_minutes"] is None else f", days of {dates.minutes(row['day_minutes'])}"
-    return f"{row['name']} {mean}{light}"
+    mean = _("{month} not rated", month=row["name"])
+    if row["mean"] is not None:
+        mean = _n(
+            "{month} {mean} over {count} day",
+            "{month} {mean} over {count} days",
+            row["n"],
+            month=row["name"],
+            mean=numbers.number(row["mean"], 2),
+        )
+    light = None if row["day_minutes"] is None else _("days of {length}", length=dates.minutes(row["day_minutes"]))
+    return numbers.joined([mean, light], ", ")
+
+
+def _light(minutes: float, *, broad: bool) -> str:
+    """The length of a month's days in whole hours."""
+    hours = f"{minutes / 60:.0f}"
+    return _("{hours} h", hours=hours) if broad else hours
 
 
 def _months(rows: list[Row], scale: Scale, quantity: str, width: float) -> Drawing:
     sheet, words = Canvas(width), axis_words(scale)
     broad = width > 600
-    left, top, bottom = 12 + max(text_width(text, SMALL) for _, text in words), 10.0, 200.0
+    left, top, bottom = 12 + max(text_width(text, SMALL) for _value, text in words), 10.0, 200.0
     across = (width - left) / max(1, len(rows))
 
     def y(value: float) -> float:
@@ -91,13 +120,13 @@ def _months(rows: list[Row], scale: Scale, quantity: str, width: float) -> Drawi
         for row, x in placed if row["day_minutes"] is not None
     ]  # fmt: skip
     sheet.rects(
-        [{"x": x - across / 2 + 1, "y": high, "x2": x + across / 2 - 1, "y2": bottom} for x, high, _ in lit],
+        [{"x": x - across / 2 + 1, "y": high, "x2": x + across / 2 - 1, "y2": bottom} for x, high, _long in lit],
         fill=PAGE.day, name="daylight",
     )  # fmt: skip
-    sheet.rules([{"x": left, "y": y(v), "x2": width, "y2": y(v)} for v, _ in words], stroke=PAGE.line, name="steps")
+    sheet.rules([{"x": left, "y": y(v), "x2": width, "y2": y(v)} for v, _text in words], stroke=PAGE.line, name="steps")
     sheet.texts([{"x": 0, "y": y(v), "text": text} for v, text in words], size=SMALL, colour=PAGE.muted, name="scale")
     sheet.texts(
-        [{"x": x, "y": bottom - 10, "text": f"{long / 60:.0f}{' h' if broad else ''}"} for x, _, long in lit],
+        [{"x": x, "y": bottom - 10, "text": _light(long, broad=broad)} for x, _top, long in lit],
         size=SMALL, colour=PAGE.muted, align="center", name="hours",
     )  # fmt: skip
     rated = [(row, x) for row, x in placed if row["mean"] is not None]
@@ -110,7 +139,10 @@ def _months(rows: list[Row], scale: Scale, quantity: str, width: float) -> Drawi
         size=TEXT if broad else SMALL, align="center", name="values",
     )  # fmt: skip
     sheet.texts(
-        [{"x": x, "y": bottom + 15, "text": row["name"][: 3 if broad else 1]} for row, x in placed],
+        [
+            {"x": x, "y": bottom + 15, "text": dates.month_short(row["month"].month, 3 if broad else 1)}
+            for row, x in placed
+        ],
         size=SMALL, colour=PAGE.muted, align="center", name="months",
     )  # fmt: skip
     sheet.rects(

@@ -10,12 +10,14 @@ import msgspec
 import polars as pl
 
 from journal.call_arguments import checked
-from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing
+from journal.charts import sleep_texts
+from journal.charts.canvas import NARROW, SMALL, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.charts.week_strips import hour_word
 from journal.entry import MINUTES_A_DAY
 from journal.frames import Row
+from journal.language.catalogue import N_, _
 from journal.periods import Period
 from journal.wording import dates, numbers
 
@@ -95,73 +97,36 @@ def draw(
         hours=_hours(rows),
         clock=clock,
     )
-    title = _title(totals, period)
-    heading = f"Nights from evening to noon, one beside the other, {dates.period(period)}"
+    title = sleep_texts.title(totals, period)
+    heading = _("Nights from evening to noon, one beside the other, {period}", period=dates.period(period))
     return Figure(
         key=key,
         title=title,
-        subtitle=_subtitle(shown, totals),
-        alt=numbers.joined([heading, title, _times_text(totals, clock)], ". ") + ".",
+        subtitle=sleep_texts.subtitle(totals, clock, _kinds(shown)),
+        alt=numbers.joined([heading, title, sleep_texts.times(totals, clock)], ". ") + ".",
         wide=_wide(shown),
         narrow=_narrow(shown),
         table=in_period.select("date", "bed", "wake", "minutes", "nap_minutes", "work"),
     )
 
 
-def _title(totals: Row, period: Period) -> str:
-    if not totals.get("nights"):
-        return f"No night was written in {dates.period(period)}"
-    count = numbers.plural(totals["nights"], "night")
-    if totals["nights"] == 1:
-        return f"One night was written in {dates.period(period)}: {dates.minutes(totals['mean_minutes'])} of sleep"
-    return f"{dates.minutes(totals['mean_minutes'])} of sleep a night in {dates.period(period)}, the mean of {count}"
-
-
-def _times_text(totals: Row, hours: int) -> str:
-    """Mean times, regularity and social jetlag as text, as far as they are known."""
-    if not totals.get("nights"):
-        return ""
-    ends = [(word, totals[f"{end}_mean_minute"]) for end, word in (("bed", "To bed at"), ("wake", "up at"))]
-    times = ", ".join(f"{word} {_clock_text(minute, hours)}" for word, minute in ends if minute is not None)
-    regular, pairs = totals["regularity"], numbers.plural(totals["regularity_pairs"], "pair")
-    regularity = "" if regular is None else f"regularity {regular:.0f} of 100 over {pairs} of days"
-    jetlag = totals["social_jetlag_minutes"]
-    difference = "" if jetlag is None else f"middles of sleep on work and free days {dates.minutes(jetlag)} apart"
-    return numbers.joined([times, regularity, difference], "; ")
-
-
-def _subtitle(shown: _Nights, totals: Row) -> str:
-    if not totals.get("nights"):
-        return "Nights are read off the hours as they went, where they say when sleep began and ended."
+def _kinds(shown: _Nights) -> set[str]:
+    """What the subtitle explains."""
     kinds = {row["kind"] for row in shown.sleeps}
-    return numbers.joined(
-        [
-            "A bar a night, on its day of waking",
-            "dashes are the mean times" if shown.means else "",
-            "pale behind free days" if shown.free else "",
-            "grey naps" if "nap" in kinds else "",
-            "hollow where one end is not known" if "part" in kinds else "",
-            "a ring for a night without sleep" if shown.awake else "",
-        ],
-        "; ",
-    ) + (f". {times}." if (times := _times_text(totals, shown.clock)) else ".")
+    return kinds | {name for name in ("means", "free", "awake") if getattr(shown, name)}
 
 
 def _means(totals: Row, rows: list[Row], hours: int) -> list[tuple[float, str]]:
     """Mean times as axis minutes. Of the same clock time on two days, the one closer to the median is used."""
     nights = [row for row in rows if row["kind"] == "night"]
     means = []
-    for end, word in (("bed", "to bed"), ("wake", "up")):
+    for end, text in (("bed", N_("to bed {time}")), ("wake", N_("up {time}"))):
         if (minute := totals.get(f"{end}_mean_minute")) is None or not nights:
             continue
         usual = sorted(row[f"{end}_minute"] for row in nights)[len(nights) // 2]
         at = min((minute, minute - MINUTES_A_DAY), key=lambda candidate: abs(candidate - usual))
-        means.append((at, f"{word} {_clock_text(minute, hours)}"))
+        means.append((at, _(text, time=sleep_texts.clock_text(minute, hours))))
     return means
-
-
-def _clock_text(minute: float, hours: int) -> str:
-    return dates.clock(round(minute) % MINUTES_A_DAY, 12 if hours == 12 else 24)
 
 
 def _hours(rows: Iterable[Row]) -> tuple[int, int]:
@@ -174,7 +139,8 @@ def _hours(rows: Iterable[Row]) -> tuple[int, int]:
 
 def _wide(shown: _Nights) -> Drawing:
     sheet, left, top, height = Canvas(WIDE), 62.0, 8.0, 300.0
-    pitch = (WIDE - left - 84) / shown.period.days
+    beside = 6 + max((text_width(text, SMALL) for _minute, text in shown.means), default=0) * 1.1  # they are bold
+    pitch = (WIDE - left - max(84.0, beside)) / shown.period.days
     frame = _Frame(
         down=False, start=left, pitch=pitch, near=top, far=top + height, first=shown.period.first, hours=shown.hours
     )
@@ -239,12 +205,6 @@ def _dates(sheet: Canvas, period: Period, place: Callable[[dt.date], dict[str, f
     sheet.texts(rows, size=SMALL, colour=PAGE.muted, align=align or plain, name="dates")
 
 
-def _label(row: Row, shown: _Nights) -> str:
-    kind = {"night": "Night to", "nap": "Nap on", "part": "Part of a night,"}[row["kind"]]
-    span = f"{_clock_text(row['bed_minute'], shown.clock)} to {_clock_text(row['wake_minute'], shown.clock)}"
-    return f"{kind} {dates.day(row['date'], weekday=False)}: {span}, {dates.minutes(row['minutes'])}"
-
-
 def _nights(sheet: Canvas, frame: _Frame, shown: _Nights) -> None:
     low, high = shown.hours
     sheet.rects(_bands(frame, shown), fill=PAGE.wash, name="free")
@@ -262,7 +222,7 @@ def _nights(sheet: Canvas, frame: _Frame, shown: _Nights) -> None:
             [
                 {
                     **frame.box(row["date"], row["bed_minute"], row["wake_minute"], thick=thick),
-                    "label": _label(row, shown),
+                    "label": sleep_texts.label(row, shown.clock),
                 }
                 for row in shown.sleeps if row["kind"] == kind
             ],
@@ -274,7 +234,7 @@ def _nights(sheet: Canvas, frame: _Frame, shown: _Nights) -> None:
             {
                 "x": (b["x"] + b["x2"]) / 2,
                 "y": (b["y"] + b["y2"]) / 2,
-                "label": f"Night to {dates.day(day, weekday=False)}: no sleep",
+                "label": _("Night to {date}: no sleep", date=dates.day(day, weekday=False)),
             }
             for b, day in rings
         ],
@@ -282,7 +242,7 @@ def _nights(sheet: Canvas, frame: _Frame, shown: _Nights) -> None:
     )  # fmt: skip
     # A wider line in the background colour separates the dashes from the bars they cross.
     for colour, weight, dash in ((PAGE.card, 3.0, None), (PAGE.ink, 1.3, (5.0, 3.0))):
-        means = [frame.box(first, minute, minute, days=last) for minute, _ in shown.means if low <= minute <= high]
+        means = [frame.box(first, minute, minute, days=last) for minute, _text in shown.means if low <= minute <= high]
         sheet.rules(means, stroke=colour, stroke_width=weight, dash=dash, name="mean times")
 
 

@@ -17,13 +17,16 @@ from journal.charts.marks import MarkCell, draw_marks
 from journal.charts.mood_line import axis_words
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import N_, _, _n, _p
 from journal.settings import Scale
-from journal.wording import dates, numbers
+from journal.wording import dates, habits, numbers
 
 _COLUMNS = ("date", "arm", "done", "outcome")
 _ROW = 17.0  # pixels a row of the strip
-_MONTH_LETTERS = 3
 _WHOLE_FROM = 100  # minutes of sleep have no decimals
+
+_SHAPES = {True: "done", False: "missed", None: "blank"}
+_ARMS = {"on": N_("drawn on"), "off": N_("drawn off"), "washout": N_("left out")}
 
 _AtDay = Callable[[int], float]
 _AtValue = Callable[[float], float]
@@ -58,8 +61,8 @@ def draw(
     return Figure(
         key=key,
         title=title,
-        subtitle="A dot a day, at its value: filled where the lot said on, hollow where it said off.",
-        alt=f"Dots by day, with the lots below. {title} {_alt(rows, means, outcome)}",
+        subtitle=_("A dot a day, at its value: filled where the lot said on, hollow where it said off."),
+        alt=numbers.joined([_("Dots by day, with the lots below."), title, _alt(rows, means, outcome)], " "),
         wide=_drawing(parts, WIDE, 190),
         narrow=_drawing(parts, NARROW, 170),
         table=lots.sort("date").select(*_COLUMNS),
@@ -83,10 +86,26 @@ def _alt(rows: Sequence[Row], means: ArmMeans, outcome: str) -> str:
     for arm, mean in (("on", means.on), ("off", means.off)):
         days = [row for row in rows if row["arm"] == arm]
         seen = sum(row["outcome"] is not None for row in days)
-        text = f"{numbers.plural(len(days), 'day')} drawn {arm}, {seen} with a value"
-        parts.append(text if mean is None else f"{text}, mean {outcome} {_mean_text(mean)}")
+        parts.append(
+            numbers.joined([_drawn_text(len(days), seen, is_on=arm == "on"), _outcome_text(mean, outcome)], ", ")
+        )
     otherwise = sum(map(_went_otherwise, rows))
-    return f"{'; '.join(parts)}; {numbers.plural(otherwise, 'day')} went otherwise than drawn."
+    parts.append(_n("{count} day went otherwise than drawn.", "{count} days went otherwise than drawn.", otherwise))
+    return "; ".join(parts)
+
+
+def _drawn_text(days: int, seen: int, *, is_on: bool) -> str:
+    if is_on:
+        return _n(
+            "{count} day drawn on, {seen} with a value", "{count} days drawn on, {seen} with a value", days, seen=seen
+        )
+    return _n(
+        "{count} day drawn off, {seen} with a value", "{count} days drawn off, {seen} with a value", days, seen=seen
+    )
+
+
+def _outcome_text(mean: float | None, outcome: str) -> str | None:
+    return None if mean is None else _("mean {outcome} {mean}", outcome=outcome, mean=_mean_text(mean))
 
 
 def _mean_text(mean: float) -> str:
@@ -103,9 +122,11 @@ def _ticks(drawn: _Drawn) -> list[tuple[float, str]]:
 
 def _drawing(drawn: _Drawn, width: float, height: float) -> Drawing:
     sheet, rows, ticks = Canvas(width), drawn.rows, _ticks(drawn)
-    names = ["by lot", "done", "otherwise"]
-    left = 14 + max(text_width(text, SMALL) for text in [*names, *(text for _, text in ticks)])
-    right = width - (62 if width > 600 else 52)
+    names = [_("by lot"), _p("row of a drawing", "done"), _p("row of a drawing", "otherwise")]
+    left = 14 + max(text_width(text, SMALL) for text in [*names, *(text for _value, text in ticks)])
+    ends = _mean_names(drawn.means)
+    beside = 8 + max((text_width(text, SMALL) for text in ends.values()), default=0) * 1.1  # they are bold
+    right = width - max(62 if width > 600 else 52, beside)
     across = (right - left) / max(1, len(rows))
     low, high = ticks[0][0], ticks[-1][0]
 
@@ -115,7 +136,7 @@ def _drawing(drawn: _Drawn, width: float, height: float) -> Drawing:
     def y(value: float) -> float:
         return height - (value - low) / ((high - low) or 1) * (height - 12)
 
-    sheet.rules([{"x": left, "y": y(v), "x2": right, "y2": y(v)} for v, _ in ticks], stroke=PAGE.line, name="steps")
+    sheet.rules([{"x": left, "y": y(v), "x2": right, "y2": y(v)} for v, _text in ticks], stroke=PAGE.line, name="steps")
     sheet.texts([{"x": 0, "y": y(v), "text": text} for v, text in ticks], size=SMALL, colour=PAGE.muted, name="scale")
     _values(sheet, drawn, x, y, radius=min(3.6, max(1.9, across * 0.42)))
     _means(sheet, drawn.means, y, (left, right), height)
@@ -137,26 +158,41 @@ def _values(sheet: Canvas, drawn: _Drawn, x: _AtDay, y: _AtValue, *, radius: flo
 
 
 def _label(row: Row, drawn: _Drawn) -> str:
-    done = {True: "done", False: "not done", None: "not recorded"}[row["done"]]
-    arm = "left out" if row["arm"] == "washout" else f"drawn {row['arm']}"
-    value = numbers.number(row["outcome"], 2)
-    return f"{dates.day(row['date'], weekday=False)}: {arm}, {drawn.habit} {done}, {drawn.outcome} {value}"
+    return _(
+        "{date}: {arm}, {habit} {done}, {outcome} {value}",
+        date=dates.day(row["date"], weekday=False),
+        arm=_(_ARMS[row["arm"]]),
+        habit=drawn.habit,
+        done=habits.state_word(_SHAPES[row["done"]]),
+        outcome=drawn.outcome,
+        value=numbers.number(row["outcome"], 2),
+    )
+
+
+def _mean_names(means: ArmMeans) -> dict[str, str]:
+    """The texts at the ends of the lines, by arm."""
+    texts = {}
+    if means.on is not None:
+        texts["on"] = _("on {mean}", mean=_mean_text(means.on))
+    if means.off is not None:
+        texts["off"] = _("off {mean}", mean=_mean_text(means.off))
+    return texts
 
 
 def _means(sheet: Canvas, means: ArmMeans, y: _AtValue, ends_at: tuple[float, float], bottom: float) -> None:
-    (left, right), ends = ends_at, []
+    (left, right), ends, names = ends_at, [], _mean_names(means)
     for name, mean, colour in (("off", means.off, PAGE.quiet), ("on", means.on, PAGE.accent)):
         if mean is None:
             continue
         line = [{"x": left, "y": y(mean), "x2": right, "y2": y(mean)}]
         sheet.rules(line, stroke=colour, stroke_width=2.2, dash=(5, 4) if name == "off" else None, name=f"mean {name}")
-        ends.append((y(mean), f"{name} {_mean_text(mean)}", PAGE.muted if name == "off" else PAGE.accent))
+        ends.append((y(mean), names[name], PAGE.muted if name == "off" else PAGE.accent))
     ends.sort()
-    heights = [height for height, _, _ in ends]
+    heights = [end[0] for end in ends]
     if len(heights) == 2 and heights[1] - heights[0] < LABEL + 2:
         middle = min(max(sum(heights) / 2, 10), bottom - 10)
         heights = [middle - 8, middle + 8]
-    for height, (_, text, colour) in zip(heights, ends, strict=True):
+    for height, (_unmoved, text, colour) in zip(heights, ends, strict=True):
         sheet.texts([{"x": right + 8, "y": height, "text": text}], size=SMALL, colour=colour, bold=True, name="means")
 
 
@@ -173,9 +209,8 @@ def _strip(sheet: Canvas, rows: Sequence[Row], names: list[str], x: _AtDay, acro
         else:
             sheet.rects([{**box, "y": top - 4.4, "y2": top + 4.4}], stroke=PAGE.quiet, radius=1.5, name="off")
         place += count
-    shapes = {True: "done", False: "missed", None: "blank"}
     side = min(9.0, across * 0.8)
-    cells = [MarkCell(shape=shapes[row["done"]], x=x(i), y=top + _ROW) for i, row in enumerate(rows)]
+    cells = [MarkCell(shape=_SHAPES[row["done"]], x=x(i), y=top + _ROW) for i, row in enumerate(rows)]
     draw_marks(sheet, cells, width=side, height=min(9.0, max(5.0, side)))
     others = [i for i, row in enumerate(rows) if _went_otherwise(row)]
     half = max(1.2, side / 2)
@@ -194,15 +229,12 @@ def _dates(sheet: Canvas, rows: Sequence[Row], x: _AtDay, top: float, width: flo
     """Draw a date every week, or as many weeks apart as have room."""
     if not rows:
         return
-    texts = [_short(row["date"]) for row in rows]
-    most = max(1, int(width / (text_width("28 May", SMALL) + 14)))
+    texts = [dates.date_short(row["date"]) for row in rows]
+    widest = text_width(dates.date_short(dt.date(2025, 5, 28)), SMALL)
+    most = max(1, int(width / (widest + 14)))
     step = 7 * max(1, -(-len(rows) // (7 * most)))
     marked = [(x(i), texts[i]) for i in range(0, len(rows), step)]
-    sheet.rules([{"x": at, "y": top, "x2": at, "y2": top + 4} for at, _ in marked], stroke=PAGE.quiet, name="ticks")
+    sheet.rules([{"x": at, "y": top, "x2": at, "y2": top + 4} for at, _text in marked], stroke=PAGE.quiet, name="ticks")
     sheet.texts(
         [{"x": at, "y": top + 13, "text": text} for at, text in marked], size=SMALL, colour=PAGE.muted, name="dates"
     )
-
-
-def _short(day: dt.date) -> str:
-    return f"{day.day} {dates.month_short(day.month, _MONTH_LETTERS)}"

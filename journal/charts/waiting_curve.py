@@ -7,11 +7,13 @@ from typing import Any
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.charts import shares
 from journal.charts.axis import steps
 from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.frames import Row
+from journal.language.catalogue import N_, _, _n
 from journal.wording import numbers
 
 
@@ -30,7 +32,7 @@ def draw(ends: pl.DataFrame, lives: pl.DataFrame, *, key: str = "waiting-curve")
         key=key,
         title=title,
         subtitle=_subtitle(rows, lives, ended),
-        alt=numbers.joined([f"Rising steps up to {numbers.percent(1)}. {title}.", _alt(rows)], " "),
+        alt=numbers.joined([_("Rising steps up to {whole}.", whole=numbers.percent(1)), f"{title}.", _alt(rows)], " "),
         wide=_curve(rows, ended, WIDE, 230),
         narrow=_curve(rows, ended, NARROW, 210),
         table=ends.drop("half_days"),
@@ -40,17 +42,28 @@ def draw(ends: pl.DataFrame, lives: pl.DataFrame, *, key: str = "waiting-curve")
 def _title(rows: list[Row], tasks: int) -> str:
     """The share done by the first count of days at which it is half or more, or else by the last."""
     if not tasks:
-        return "No task has stood on a page yet"
+        return _("No task has stood on a page yet")
     if not rows:
-        return f"Not one of {numbers.plural(tasks, 'task')} is done yet"
+        return _n("Not one of {count} task is done yet", "Not one of {count} tasks is done yet", tasks)
     row = _half(rows) or max((row for row in rows if row["done"]), key=lambda row: row["days"])
-    days = row["days"]
-    when = "on the day they first stand" if days == 0 else f"within {numbers.plural(days, 'day')}"
     if tasks == 1:
-        return f"One task: done {when.replace('they first stand', 'it first stood')}"
-    dropped = rows[-1]["dropped_by"]
-    also = f", {numbers.percent(dropped)} in the end dropped" if dropped and _half(rows) is None else ""
-    return f"{numbers.percent(row['done_by'])} of {numbers.plural(tasks, 'task')} are done {when}{also}"
+        if row["days"] == 0:
+            return _("One task: done on the day it first stood")
+        return _n("One task: done within {count} day", "One task: done within {count} days", row["days"])
+    share, count = numbers.percent(row["done_by"]), numbers.number(tasks)
+    if row["days"] == 0:
+        done = _("{share} of {tasks} tasks are done on the day they first stand", share=share, tasks=count)
+    else:
+        done = _n(
+            "{share} of {tasks} tasks are done within {count} day",
+            "{share} of {tasks} tasks are done within {count} days",
+            row["days"],
+            share=share,
+            tasks=count,
+        )
+    dropped = rows[-1]["dropped_by"] if _half(rows) is None else 0
+    also = _("{share} in the end dropped", share=numbers.percent(dropped)) if dropped else None
+    return numbers.joined([done, also], ", ")
 
 
 def _half(rows: list[Row]) -> Row | None:
@@ -59,24 +72,42 @@ def _half(rows: list[Row]) -> Row | None:
 
 def _subtitle(rows: list[Row], lives: pl.DataFrame, ended: list[Row]) -> str:
     if not rows:
-        return "The curve begins with the first task that is done."
+        return _("The curve begins with the first task that is done.")
     open_ones = [row for row in ended if row["status"] == "open"]
-    counts = {"done": lives.height - len(ended), "still open": len(open_ones), "dropped": len(ended) - len(open_ones)}
-    counts_text = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
-    ticks = " Upright ticks: tasks that are still open, as long as they have waited." if open_ones else ""
-    explanation = f"From below: done, with its {numbers.NINETY_FIVE} interval. From above: dropped. Between: waiting"
-    return f"{explanation}; {counts_text}.{ticks}"
+    counts = [
+        (lives.height - len(ended), N_("{count} done")),
+        (len(open_ones), N_("{count} still open")),
+        (len(ended) - len(open_ones), N_("{count} dropped")),
+    ]
+    explanation = _(
+        "From below: done, with its {level} interval. From above: dropped. Between: waiting; {counts}.",
+        level=numbers.NINETY_FIVE,
+        counts=", ".join(_(text, count=count) for count, text in counts if count),
+    )
+    ticks = _("Upright ticks: tasks that are still open, as long as they have waited.") if open_ones else ""
+    return numbers.joined([explanation, ticks], " ")
 
 
 def _alt(rows: list[Row]) -> str:
     shown = rows if len(rows) <= 8 else [*rows[:7], rows[-1]]
-    parts = [
-        ("on the first day" if not row["days"] else f"within {numbers.plural(row['days'], 'day')}")
-        + f" {numbers.percent(row['done_by'])} are done"
-        + (f" and {numbers.percent(row['dropped_by'])} dropped" if row["dropped_by"] else "")
-        for row in shown
-    ]
-    return f"Shares {', '.join(parts)}." if parts else ""
+    return _("Shares {shares}.", shares=", ".join(map(_alt_step, shown))) if shown else ""
+
+
+def _alt_step(row: Row) -> str:
+    share = {"done": numbers.percent(row["done_by"])}
+    if not row["dropped_by"]:
+        if not row["days"]:
+            return _("on the first day {done} are done", **share)
+        return _n("within {count} day {done} are done", "within {count} days {done} are done", row["days"], **share)
+    share["dropped"] = numbers.percent(row["dropped_by"])
+    if not row["days"]:
+        return _("on the first day {done} are done and {dropped} dropped", **share)
+    return _n(
+        "within {count} day {done} are done and {dropped} dropped",
+        "within {count} days {done} are done and {dropped} dropped",
+        row["days"],
+        **share,
+    )
 
 
 def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Drawing:
@@ -93,10 +124,12 @@ def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Dr
     def y(share: float) -> float:
         return bottom - share * (bottom - top)
 
-    shares = ((0, "0"), (0.5, "50"), (1, numbers.percent(1)))
-    sheet.rules([{"x": left, "y": y(s), "x2": right, "y2": y(s)} for s, _ in shares], stroke=PAGE.line, name="steps")
+    heights = ((0, "0"), (0.5, "50"), (1, numbers.percent(1)))
+    sheet.rules(
+        [{"x": left, "y": y(s), "x2": right, "y2": y(s)} for s, _text in heights], stroke=PAGE.line, name="steps"
+    )
     sheet.texts(
-        [{"x": left - 8, "y": y(s), "text": text} for s, text in shares],
+        [{"x": left - 8, "y": y(s), "text": text} for s, text in heights],
         size=SMALL, colour=PAGE.muted, align="right", name="shares",
     )  # fmt: skip
     sheet.texts(
@@ -104,12 +137,16 @@ def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Dr
         size=SMALL, colour=PAGE.muted, align="center", name="days",
     )  # fmt: skip
     sheet.texts(
-        [{"x": right, "y": bottom + 32, "text": "days since it first stood"}],
+        [{"x": right, "y": bottom + 32, "text": _("days since it first stood")}],
         size=SMALL, colour=PAGE.muted, align="right", name="axis",
     )  # fmt: skip
     if further:
-        tasks = numbers.plural(len(further), "task")
-        text = f"{tasks} further out, up to {numbers.plural(max(further), 'day')}"
+        text = _n(
+            "{count} task further out, up to {days} days",
+            "{count} tasks further out, up to {days} days",
+            len(further),
+            days=numbers.number(max(further)),
+        )
         sheet.texts([{"x": right, "y": bottom + 48, "text": text}], size=SMALL, colour=PAGE.muted, align="right",
                     name="further")  # fmt: skip
     stairs = _stairs(rows, longest)
@@ -146,12 +183,17 @@ def _curve(rows: list[Row], ended: list[Row], width: float, height: float) -> Dr
 
 
 def _step_text(row: Row) -> str:
-    days = numbers.plural(row["days"], "day")
+    done = numbers.percent(row["done_by"])
     parts = [
-        f"Within {days}: {numbers.percent(row['done_by'])} done",
-        f"{numbers.NINETY_FIVE} interval {numbers.interval(row['low'], row['high'])}" if row["low"] is not None else "",
-        f"{numbers.percent(row['dropped_by'])} dropped" if row["dropped_by"] else "",
-        f"{row['done']} done and {row['dropped']} dropped then, of {row['at_risk']} that were left",
+        _n("Within {count} day: {done} done", "Within {count} days: {done} done", row["days"], done=done),
+        shares.interval(row) if row["low"] is not None else "",
+        _("{share} dropped", share=numbers.percent(row["dropped_by"])) if row["dropped_by"] else "",
+        _(
+            "{done} done and {dropped} dropped then, of {left} that were left",
+            done=row["done"],
+            dropped=row["dropped"],
+            left=row["at_risk"],
+        ),
     ]
     return numbers.joined(parts, ", ")
 
@@ -190,15 +232,20 @@ def _ticks(sheet: Canvas, ended: list[Row], stairs: list[tuple[float, float, Row
     waited = [row["days"] for row in ended if row["status"] == "open"]
     marks = []
     for days in sorted(set(waited)):
-        height = next((row["done_by"] for start, _, row in reversed(stairs) if start <= days), 0.0)
-        text = f"{waited.count(days)} still open after {numbers.plural(days, 'day')}"
+        height = next((row["done_by"] for start, _end, row in reversed(stairs) if start <= days), 0.0)
+        text = _n(
+            "{open} still open after {count} day",
+            "{open} still open after {count} days",
+            days,
+            open=waited.count(days),
+        )
         marks.append({"x": x(days), "y": y(height) - 5, "x2": x(days), "y2": y(height) + 5, "label": text})
     sheet.rules(marks, stroke=PAGE.ink, stroke_width=1.3, name="censored")
 
 
 def _dropped_words(sheet: Canvas, share: float, y: Any, right: float) -> None:
     if y(1 - share) - y(1) > 2 * TEXT:
-        place = {"x": right - 6, "y": y(1) + 12, "text": f"{numbers.percent(share)} dropped"}
+        place = {"x": right - 6, "y": y(1) + 12, "text": _("{share} dropped", share=numbers.percent(share))}
         sheet.texts([place], size=SMALL, colour=PAGE.muted, align="right", name="dropped words")
 
 
@@ -209,8 +256,10 @@ def _half_done(sheet: Canvas, row: Row | None, x: Any, y: Any, right: float) -> 
     at, height = x(row["days"]), y(row["done_by"])
     sheet.rules([{"x": at, "y": height, "x2": at, "y2": y(0)}], stroke=PAGE.ink, dash=(4, 3), name="half")
     sheet.dots([{"x": at, "y": height}], radius=4, fill=PAGE.ink, name="half dot")
-    when = "the same day" if row["days"] == 0 else f"within {numbers.plural(row['days'], 'day')}"
-    text = f"{numbers.percent(row['done_by'])} are done {when}"
+    done = numbers.percent(row["done_by"])
+    text = _("{done} are done the same day", done=done)
+    if row["days"]:
+        text = _n("{done} are done within {count} day", "{done} are done within {count} days", row["days"], done=done)
     fits = at + 10 + text_width(text, TEXT) <= right
     below = y(row["low"] or row["done_by"])
     beneath = below + 15 if below + 30 < y(0) else y(row["high"] or row["done_by"]) - 12

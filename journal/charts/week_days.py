@@ -10,12 +10,14 @@ from typing import Any
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.charts import quantities
 from journal.charts.canvas import LABEL, NARROW, SMALL, TEXT, Canvas, Drawing
 from journal.charts.day_columns import HEAD, Columns, draw_heads, draw_today, draw_weekends
 from journal.charts.figure import Figure
 from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE, step
 from journal.frames import Row
+from journal.language.catalogue import _, _n
 from journal.periods import Period
 from journal.settings import Scale
 from journal.wording import dates, entries, habits, numbers
@@ -61,15 +63,22 @@ def draw(
         for h in order
     ]
     title = _title(moods, here, scale)
+    nothing = _("nothing counted")
     counts_text = "; ".join(
-        numbers.joined([f"{row['name']}: {row['count'] or 'nothing counted'}", row["below"]], ", ") for row in rows
+        numbers.joined([f"{row['name']}: {row['count'] or nothing}", row["below"]], ", ") for row in rows
     )
     return Figure(
         key=key,
         title=title,
         subtitle=dates.period(week),
-        alt=f"The week of {dates.period(week)}, a column a day. {title}. {counts_text}".rstrip()
-        + ("." if counts_text else ""),
+        alt=numbers.joined(
+            [
+                _("The week of {week}, a column a day.", week=dates.period(week)),
+                f"{title}.",
+                counts_text and f"{counts_text}.",
+            ],
+            " ",
+        ),
         wide=_draw(rows, moods, week, today=today, scale=scale, width=_WIDE),
         narrow=_draw(rows, moods, week, today=today, scale=scale, width=NARROW),
         table=_table(rows, moods, week),
@@ -77,27 +86,36 @@ def draw(
 
 
 def _count(days: list[Row], rate: Row | None) -> str:
-    times, per = days[0].get("times"), days[0].get("per")
+    per = days[0].get("per")
+    times: int = days[0].get("times") or 0
     done = sum(day["state"] == "done" for day in days)
     if per == "week":
-        return f"{done} of {times}" if done <= times else f"{done}, {times} due"
+        return numbers.of(done, times) if done <= times else _("{done}, {times} due", done=done, times=times)
     if per == "month":
         return f"{done}" if done else ""
-    if rate is None:
+    if rate is None or rate["rate"] is None:
         return ""
-    return f"{rate['done']} of {rate.get('counted', rate['due'])}" if rate["rate"] is not None else ""
+    return numbers.of(rate["done"], rate["counted"] if "counted" in rate else rate["due"])
 
 
 def _title(moods: dict[dt.date, Row], states: pl.DataFrame, scale: Scale) -> str:
     values = sorted(row["mood"] for row in moods.values() if row["mood"] is not None)
     done = states.filter(pl.col("state") == "done").height
-    marks = f"habits done {numbers.plural(done, 'time')}"
-    marks = f"; {marks}" if states.height else ""
+    marks = _n("habits done {count} time", "habits done {count} times", done) if states.height else ""
     if not values:
-        return f"No mood noted{marks}"
+        return numbers.joined([_("No mood noted"), marks], "; ")
     low, high = entries.rated(values[0], scale), entries.rated(values[-1], scale)
-    span = f"mood {low}" if low == high else f"mood from {low} to {high}"
-    return f"{span[0].upper()}{span[1:]} on {numbers.plural(len(values), 'day')}{marks}"
+    if low == high:
+        span = _n("Mood {mood} on {count} day", "Mood {mood} on {count} days", len(values), mood=low)
+    else:
+        span = _n(
+            "Mood from {low} to {high} on {count} day",
+            "Mood from {low} to {high} on {count} days",
+            len(values),
+            low=low,
+            high=high,
+        )
+    return numbers.joined([span, marks], "; ")
 
 
 def _table(rows: list[Row], moods: dict[dt.date, Row], week: Period) -> pl.DataFrame:
@@ -135,7 +153,7 @@ def _draw(
     )  # fmt: skip
     draw_heads(sheet, columns, today, letters=3 if wide else 1)
     draw_today(sheet, columns, today, top, bottom)
-    sheet.texts([{"x": 0, "y": top + mood / 2, "text": "Mood"}], size=LABEL if wide else TEXT, name="mood word")
+    sheet.texts([{"x": 0, "y": top + mood / 2, "text": _("Mood")}], size=LABEL if wide else TEXT, name="mood word")
     past = {day: row for day, row in moods.items() if day <= today}
     blank = _mood_row(sheet, past, scale, columns.middle, top + (18 if wide else 13))
     cells: list[MarkCell] = []
@@ -172,10 +190,10 @@ def _mood_row(sheet: Canvas, moods: dict[dt.date, Row], scale: Scale, x: Callabl
     blank, noted = [], []
     for day, row in moods.items():
         if row["mood"] is None:
-            blank.append({"x": x(day), "y": y, "label": f"{dates.day(day, weekday=False)}: no mood noted"})
+            blank.append({"x": x(day), "y": y, "label": quantities.not_rated_on(day, "mood")})
             continue
         nth = step(row["mood"], scale.low, scale.high)
-        label = f"{dates.day(day, weekday=False)}: mood {entries.rated(row['mood'], scale)}"
+        label = quantities.rated_on(day, "mood", row["mood"], scale)
         box = {"x": x(day) - 10, "y": y - 10, "x2": x(day) + 10, "y2": y + 10, "label": label}
         sheet.rects([box], fill=fills[nth], stroke=edges[nth], stroke_width=1, radius=1.5, name="mood")
         noted.append({"x": x(day), "y": y + 19, "text": numbers.number(row["mood"])})

@@ -16,6 +16,7 @@ from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.entry import MINUTES_A_DAY, clock_text
 from journal.frames import Row
+from journal.language.catalogue import _
 from journal.periods import Period
 from journal.wording import dates, numbers
 
@@ -51,18 +52,24 @@ def draw(
     rows = [row | texts[row["category"]] for row in here.iter_rows(named=True)]
     went = len({row["date"] for row in rows if row["layer"] == "actual"})
     planned = len({row["date"] for row in rows if row["layer"] == "planned"})
-    title = (
-        f"Hours as they went on {went} of {period.days} days, planned on {planned}" if rows else "No hours were noted"
-    )
-    used = [name for k, (name, _) in categories.items() if any(row["category"] == k for row in rows)]
-    light = "the pale band is sunrise to sunset" if daylight else ""
-    subtitle = numbers.joined([dates.period(period), "thin as planned, thick as it went", light], "; ")
-    named = f"Categories: {', '.join(used)}." if used else ""
+    title = _("No hours were noted")
+    if rows:
+        title = _(
+            "Hours as they went on {went} of {days} days, planned on {planned}",
+            went=went,
+            days=period.days,
+            planned=planned,
+        )
+    used = [name for k, (name, _colour) in categories.items() if any(row["category"] == k for row in rows)]
+    light = _("the pale band is sunrise to sunset") if daylight else ""
+    subtitle = numbers.joined([dates.period(period), _("thin as planned, thick as it went"), light], "; ")
+    strips = _("A 24-hour strip a day, {period}.", period=dates.period(period))
+    named = _("Categories: {names}.", names=", ".join(used)) if used else ""
     return Figure(
         key=key,
         title=title,
         subtitle=subtitle,
-        alt=f"A 24-hour strip a day, {dates.period(period)}. {title}. {named}".rstrip(),
+        alt=numbers.joined([strips, f"{title}.", named], " "),
         wide=_strips(rows, categories, period, clock=clock, daylight=daylight, width=WIDE),
         narrow=_strips(rows, categories, period, clock=clock, daylight=daylight, width=NARROW),
         table=_table(rows),
@@ -151,12 +158,8 @@ def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> _W
             if row["layer"] != layer:
                 continue
             y, start, end = top(row["date"]) + offset, x(row["start_minute"]), x(row["end_minute"])
-            span = f"{clock_text(row['start_minute'])} to {clock_text(row['end_minute'])}"
-            how = "planned" if layer == "planned" else "as it went"
-            label = f"{row['name']}, {dates.day(row['date'], weekday=False)}, {span}, {how}"
-            boxes.append(
-                {"x": start + 0.4, "y": y, "x2": max(start + 1.4, end - 0.4), "y2": y + height, "label": label}
-            )
+            ends = {"x": start + 0.4, "x2": max(start + 1.4, end - 0.4)}
+            boxes.append({**ends, "y": y, "y2": y + height, "label": _label(row)})
             if layer == "actual" and text_width(row["name"], SMALL) * 1.05 + 12 <= end - start:
                 words.names.append({"x": start + 7, "y": y + height / 2, "text": row["name"]})
             elif text_width(row["short"], SMALL) * 1.05 + 2 <= end - start:
@@ -165,8 +168,21 @@ def _blocks(sheet: Canvas, rows: list[Row], colour: str, x: Any, top: Any) -> _W
     return words
 
 
+def _label(row: Row) -> str:
+    values = {
+        "category": row["name"],
+        "date": dates.day(row["date"], weekday=False),
+        "start": clock_text(row["start_minute"]),
+        "end": clock_text(row["end_minute"]),
+    }
+    if row["layer"] == "planned":
+        return _("{category}, {date}, {start} to {end}, planned", **values)
+    return _("{category}, {date}, {start} to {end}, as it went", **values)
+
+
 def _day_word(day: dt.date, wide: bool) -> str:
-    return f"{dates.weekday_short(day.weekday(), 3 if wide else 2)} {day.day}"
+    weekday = dates.weekday_short(day.weekday(), 3 if wide else 2)
+    return f"{weekday} {dates.day_number(day)}"
 
 
 def hour_word(hour: int, clock: int) -> str:
@@ -178,8 +194,8 @@ def hour_word(hour: int, clock: int) -> str:
     if clock == 24:
         return f"{hour}:00"
     if hour % 12 == 0:
-        return "noon" if hour == 12 else "midnight"
-    return f"{hour % 12} {'am' if hour < 12 else 'pm'}"
+        return _("noon") if hour == 12 else _("midnight")
+    return _("{time} am", time=hour % 12) if hour < 12 else _("{time} pm", time=hour % 12)
 
 
 def _hours(sheet: Canvas, x: Any, bottom: float, clock: int, every: int) -> None:

@@ -11,15 +11,24 @@ import msgspec
 import polars as pl
 
 from journal.call_arguments import checked
+from journal.charts import quantities
 from journal.charts.canvas import NARROW, SMALL, TEXT, Canvas, Drawing, text_width
 from journal.charts.figure import Figure, Half
 from journal.charts.marks import MarkCell, cell, draw_key, draw_marks
 from journal.charts.theme import PAGE, step
+from journal.language.catalogue import N_, _, _n
 from journal.settings import Scale
 from journal.wording import dates, entries, habits, numbers
 
 MEASURED = ("mood", "energy")
 MOOD = Scale(words=("heavy", "low", "even", "good", "bright"))
+
+
+_COUNTS = {
+    "done": N_("{count} done"), "partial": N_("{count} in part"), "missed": N_("{count} not done"),
+    "rest": N_("{count} rest"), "blank": N_("{count} not recorded"),
+}  # fmt: skip
+"""The counts of a habit's states, by state."""
 
 
 class _Grid(msgspec.Struct, frozen=True, kw_only=True):
@@ -58,8 +67,8 @@ _SMALL = _Grid(left=34, top=22, across=9.85, down=14.5, field=(8.6, 12.4), month
 # The proportions of an A5 or A4 page within its margins.
 _HALF = _Grid(left=28, top=26, across=81, down=20, field=(75, 16))
 _HALVES = {
-    "January to June": msgspec.structs.replace(_HALF, months=(1, 6)),
-    "July to December": msgspec.structs.replace(_HALF, months=(7, 12)),
+    N_("January to June"): msgspec.structs.replace(_HALF, months=(1, 6)),
+    N_("July to December"): msgspec.structs.replace(_HALF, months=(7, 12)),
 }
 
 
@@ -92,14 +101,19 @@ def draw(
 def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: str, *, compact: bool) -> Figure:
     rows = list(days.sort("date").select("date", "logged", pl.col(quantity).alias("value")).iter_rows(named=True))
     values = [row["value"] for row in rows if row["value"] is not None]
-    middle = f", median {quantity} {numbers.number(median(values))}" if values else ""
-    subtitle = (
-        f"{quantity.capitalize()} on {numbers.of(len(values), len(rows), 'day')}{middle}"
-        if rows
-        else f"No {quantity} is noted in this year."
-    )
-    title = f"{quantity.capitalize()} through {year}"
-    usual = f"; {_usual(values, scale)}" if values else ""
+    word, heading = quantities.word(quantity), quantities.heading(quantity)
+    subtitle = _("No {quantity} is noted in this year.", quantity=word)
+    if rows:
+        noted = _n(
+            "{quantity} on {noted} of {count} day",
+            "{quantity} on {noted} of {count} days",
+            len(rows),
+            quantity=heading,
+            noted=numbers.number(len(values)),
+        )
+        middle = _("median {quantity} {median}", quantity=word, median=numbers.number(median(values))) if values else ""
+        subtitle = numbers.joined([noted, middle], ", ")
+    title = _("{quantity} through {year}", quantity=heading, year=year)
     table = pl.DataFrame(
         {
             "date": [row["date"] for row in rows],
@@ -110,13 +124,15 @@ def _measured(days: pl.DataFrame, year: int, quantity: str, scale: Scale, key: s
     )
     return Figure(
         key=key,
-        title=title + usual,
+        title=numbers.joined([title, _usual(values, scale)], "; ") if values else title,
         subtitle=subtitle,
-        alt=f"{title}, a field a day, dark is low and pale is high. {subtitle.rstrip('.')}.",
+        alt=_("{title}, a field a day, dark is low and pale is high.", title=title) + f" {subtitle.rstrip('.')}.",
         wide=_fields(rows, quantity, scale, _BESIDE if compact else _WIDE),
         narrow=_fields(rows, quantity, scale, _SMALL if compact else _NARROW),
         table=table,
-        halves=tuple(Half(part=part, drawing=_fields(rows, quantity, scale, grid)) for part, grid in _HALVES.items()),
+        halves=tuple(
+            Half(part=_(part), drawing=_fields(rows, quantity, scale, grid)) for part, grid in _HALVES.items()
+        ),
     )
 
 
@@ -126,7 +142,12 @@ def _usual(values: Sequence[float], scale: Scale) -> str:
     for value in values:
         counts[float(int(value + 0.5))] = counts.get(float(int(value + 0.5)), 0) + 1
     most = max(sorted(counts), key=lambda v: counts[v])
-    return f"most often {entries.rated(most, scale)}, on {numbers.plural(counts[most], 'day')}"
+    return _n(
+        "most often {mood}, on {count} day",
+        "most often {mood}, on {count} days",
+        counts[most],
+        mood=entries.rated(most, scale),
+    )
 
 
 def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid) -> Drawing:
@@ -135,15 +156,19 @@ def _fields(rows: list[dict[str, Any]], quantity: str, scale: Scale, grid: _Grid
     _heads(sheet, grid)
     rows = [row for row in rows if grid.months[0] <= row["date"].month <= grid.months[1]]
     fills, edges = PAGE.steps(quantity)
-    boxes: list[list[dict[str, Any]]] = [[] for _ in fills]
+    boxes: list[list[dict[str, Any]]] = [[] for _fill in fills]
     unrated = []
     for row in rows:
         x, y = grid.at(row["date"])
         if row["value"] is None:
-            reason = f"no {quantity} noted" if row["logged"] else "nothing logged"
-            unrated.append({"x": x, "y": y, "label": f"{dates.day(row['date'], weekday=False)}: {reason}"})
+            label = (
+                quantities.not_rated_on(row["date"], quantity)
+                if row["logged"]
+                else _("{date}: nothing logged", date=dates.day(row["date"], weekday=False))
+            )
+            unrated.append({"x": x, "y": y, "label": label})
         else:
-            label = f"{dates.day(row['date'], weekday=False)}: {quantity} {entries.rated(row['value'], scale)}"
+            label = quantities.rated_on(row["date"], quantity, row["value"], scale)
             boxes[step(row["value"], scale.low, scale.high)].append(_box(x, y, grid.field) | {"label": label})
     for nth, (fill, edge) in enumerate(zip(fills, edges, strict=True), start=1):
         sheet.rects(boxes[nth - 1], fill=fill, stroke=edge, stroke_width=1, radius=1.5, name=f"step {nth}")
@@ -180,10 +205,11 @@ def _scale_key(
         words.append({"x": x + 19, "y": y, "text": text})
         x += needed + 16
     if silent:
-        if x + 110 > sheet.width:
+        nothing = _("not noted")
+        if x + max(110, 16 + text_width(nothing, SMALL)) > sheet.width:
             x, y = left, y + 20
         sheet.dots([{"x": x + 6, "y": y}], radius=1.8, fill=PAGE.blank, name="key blank")
-        words.append({"x": x + 16, "y": y, "text": "not noted"})
+        words.append({"x": x + 16, "y": y, "text": nothing})
     sheet.texts(words, size=SMALL, colour=PAGE.muted, name="key")
     return y + 12
 
@@ -205,28 +231,34 @@ def key_texts(scale: Scale) -> list[str | None]:
         elif len(nearest) == 1:
             texts.append(entries.rated(nearest[0], scale))
         else:
-            texts.append(f"{numbers.number(nearest[0])} to {numbers.number(nearest[-1])}")
+            texts.append(_("{low} to {high}", low=numbers.number(nearest[0]), high=numbers.number(nearest[-1])))
     return texts
 
 
 def _habit(states: pl.DataFrame, year: int, name: str, key: str, *, compact: bool) -> Figure:
     rows = list(states.sort("date").iter_rows(named=True))
-    done = sum(row["state"] == "done" for row in rows)
-    partial = sum(row["state"] == "partial" for row in rows)
-    missed, rest, blank = (sum(row["state"] == state for row in rows) for state in ("missed", "rest", "blank"))
-    counts = [f"{done} done", *(f"{n} {w}" for n, w in
-              ((partial, "in part"), (missed, "not done"), (rest, "rest"), (blank, "not recorded")) if n)]  # fmt: skip
-    subtitle = ", ".join(counts) if rows else "It was not in force this year."
+    counts = {state: sum(row["state"] == state for row in rows) for state in _COUNTS}
+    subtitle = _("It was not in force this year.")
+    if rows:
+        named = (_(text, count=counts[state]) for state, text in _COUNTS.items() if counts[state] or state == "done")
+        subtitle = ", ".join(named)
     table = states.sort("date").select("date", pl.col("state").cast(pl.String), "value")
     return Figure(
         key=key,
-        title=f"{name} through {year}: done on {done} {'day' if done == 1 else 'days'}",
+        title=_n(
+            "{habit} through {year}: done on {days} day",
+            "{habit} through {year}: done on {days} days",
+            counts["done"],
+            habit=name,
+            year=year,
+            days=counts["done"],
+        ),
         subtitle=subtitle,
-        alt=f"{name} through {year}, a mark a day. {subtitle.rstrip('.')}.",
+        alt=_("{habit} through {year}, a mark a day.", habit=name, year=year) + f" {subtitle.rstrip('.')}.",
         wide=_shapes(rows, name, _BESIDE if compact else _WIDE),
         narrow=_shapes(rows, name, _SMALL if compact else _NARROW),
         table=table,
-        halves=tuple(Half(part=part, drawing=_shapes(rows, name, grid)) for part, grid in _HALVES.items()),
+        halves=tuple(Half(part=_(part), drawing=_shapes(rows, name, grid)) for part, grid in _HALVES.items()),
     )
 
 

@@ -65,6 +65,24 @@ def day(date: dt.date, *, weekday: bool = True, year: bool = False) -> str:
     return pattern.format(weekday=name, day=date.day, month=month, year=date.year)
 
 
+def day_number(date: dt.date) -> str:
+    """The number of a day as part of a date.
+
+    >>> day_number(dt.date(2025, 3, 13))
+    '13'
+    """
+    return spoken().day_number.format(day=date.day)
+
+
+def date_short(date: dt.date) -> str:
+    """A date with the first letters of its month, for an axis.
+
+    >>> date_short(dt.date(2025, 3, 13))
+    '13 Mar'
+    """
+    return spoken().date.format(day=date.day, month=month_short(date.month))
+
+
 def day_of_month(date: dt.date) -> str:
     """A date without its month, for places where the month is known.
 
@@ -99,7 +117,7 @@ def stretch(first: dt.date, last: dt.date, *, year: bool = True) -> str:
     elif first.month != last.month:
         beginning = day(first, weekday=False)
     else:
-        beginning = spoken().day_number.format(day=first.day)
+        beginning = day_number(first)
     return _p("dates", "{first} to {last}", first=beginning, last=end)
 
 
