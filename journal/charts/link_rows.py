@@ -174,7 +174,8 @@ def wide(links: Links) -> Drawing:
     sheet, groups, lags = Canvas(WIDE), links.groups(), links.lags
     step, top = 29.0, 46.0
     label = min(210.0, 18 + max((text_width(rows[0].name, LABEL) for rows in groups), default=60))
-    counts, gap = 36.0 + 48.0 * (len(links.heads) - 1), 26.0
+    count = max(48.0, 10 + max(text_width(head, SMALL) for head in links.heads))
+    counts, gap = 36.0 + count * (len(links.heads) - 1), 26.0
     panel = (WIDE - label - gap * max(0, len(lags) - 1)) / max(1, len(lags)) - counts
     bottom = top + len(groups) * step
     middles = [top + (i + 0.5) * step for i in range(len(groups))]
@@ -199,7 +200,7 @@ def wide(links: Links) -> Drawing:
         sheet.texts(
             [{"x": left + 10, "y": 10, "text": _heading(lag, links.quantity)}], size=TEXT, bold=True, name="lags"
         )
-        ends = [right + 34 + 48 * place for place in range(len(links.heads))]
+        ends = [right + 34 + count * place for place in range(len(links.heads))]
         sheet.texts(
             [{"x": x, "y": 28, "text": text} for x, text in zip(ends, links.heads, strict=True)],
             size=SMALL, colour=PAGE.muted, align="right", name="count heads",
@@ -230,7 +231,8 @@ def _heading(lag: int, quantity: str) -> str:
 def narrow(links: Links) -> Drawing:
     """One block per name with one line per lag, followed by the counts."""
     sheet, groups = Canvas(NARROW), links.groups()
-    left, right, line = 66.0, NARROW - 76, 20.0
+    left = max(66.0, 10 + max((text_width(_lag_words(lag), SMALL) for lag in links.lags), default=0))
+    right, line = NARROW - 76, 20.0
     ticks, y = _domain(links.rows), 26.0
     few_ticks = ticks if len(ticks) <= 5 else [ticks[0], 0, ticks[-1]]
     placed: list[tuple[Link, float]] = []

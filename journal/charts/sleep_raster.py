@@ -138,7 +138,9 @@ def _hours(rows: Iterable[Row]) -> tuple[int, int]:
 
 
 def _wide(shown: _Nights) -> Drawing:
-    sheet, left, top, height = Canvas(WIDE), 62.0, 8.0, 300.0
+    sheet, top, height = Canvas(WIDE), 8.0, 300.0
+    hours = {minute: hour_word(minute // 60 % 24, shown.clock) for minute in _ticks(shown, 3)}
+    left = max(62.0, 10 + max(text_width(text, SMALL) for text in hours.values()))
     beside = 6 + max((text_width(text, SMALL) for _minute, text in shown.means), default=0) * 1.1  # they are bold
     pitch = (WIDE - left - max(84.0, beside)) / shown.period.days
     frame = _Frame(
@@ -147,7 +149,7 @@ def _wide(shown: _Nights) -> Drawing:
     _nights(sheet, frame, shown)
     right = left + pitch * shown.period.days
     sheet.texts(
-        [{"x": left - 8, "y": frame.across(m), "text": hour_word(m // 60 % 24, shown.clock)} for m in _ticks(shown, 3)],
+        [{"x": left - 8, "y": frame.across(minute), "text": text} for minute, text in hours.items()],
         size=SMALL, colour=PAGE.muted, align="right", name="hours",
     )  # fmt: skip
     sheet.texts(
