@@ -116,7 +116,7 @@ def _(book, month):
 
 @app.cell
 def _(chapters, told):
-    controls.show(page_chapters.walk(told, chapters.value["opened"], after=[("lot", "By lot")]))
+    controls.show(page_chapters.walk(told, chapters.value["opened"], after=[period_page.form_chapter("lot")]))
     return
 
 

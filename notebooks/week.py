@@ -123,15 +123,15 @@ def _(book, coming, page, week):
 
 @app.cell
 def _(chapters, is_ahead_shown, told):
-    after = [("ahead", "The week ahead")] if is_ahead_shown else []
+    after = [period_page.form_chapter("ahead")] if is_ahead_shown else []
     controls.show(page_chapters.walk(told, chapters.value["opened"], after=after))
     return
 
 
 @app.cell
 def _(chapters, coming, is_ahead_shown):
-    said = "The week ahead: what each day holds, and the tasks to put on it"
-    controls.chapter("ahead", said, coming, chapters.value["opened"], hidden=not is_ahead_shown)
+    sentence = period_page.ahead_sentence()
+    controls.chapter("ahead", sentence, coming, chapters.value["opened"], hidden=not is_ahead_shown)
     return
 
 

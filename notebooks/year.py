@@ -9,8 +9,7 @@ with app.setup:
 
     import marimo as mo
 
-    from journal.pages import care_button, controls, page_params, period_page, picture_route
-    from journal.pages.book_widget import YearBook
+    from journal.pages import book_widget, care_button, controls, page_params, period_page, picture_route
     from journal.sections import cards, day_cards, finding_cards, habit_cards, line_cards, link_cards, mood_cards
 
     # isort: split
@@ -29,7 +28,7 @@ def _():
     chapters = page.chapters
     get_closed, set_closed = mo.state(care_button.NOTHING, allow_self_loops=True)  # shown by the same cell
     get_shown, set_shown = mo.state("mood")
-    bound = YearBook(page.at_first, page.first_shown())
+    bound = book_widget.YearBook(page.at_first, page.first_shown())
     return bound, chapters, get_closed, get_edits, get_shown, get_year, page, set_closed, set_shown, set_year
 
 
@@ -120,13 +119,13 @@ def _(book, year):
 
 @app.cell
 def _(chapters, told):
-    controls.show(page_chapters.walk(told, chapters.value["opened"], after=[("book", "The book")]))
+    controls.show(page_chapters.walk(told, chapters.value["opened"], after=[period_page.form_chapter("book")]))
     return
 
 
 @app.cell
 def _(bound, chapters):
-    controls.chapter("book", "The year as a book: to look through, to print, to share", bound, chapters.value["opened"])
+    controls.chapter("book", book_widget.sentence(), bound, chapters.value["opened"])
     return
 
 

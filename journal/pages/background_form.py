@@ -16,6 +16,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from journal.errors import JournalError
+from journal.language.catalogue import N_, _
 from journal.pages.forms import Form, JsonObject, failure
 
 Tell = Callable[[str], None]
@@ -23,7 +24,7 @@ Make = Callable[[JsonObject, Tell], tuple[JsonObject, bytes | None]]
 
 _LOG = logging.getLogger(__name__)
 
-FAULT = "It could not be made because of a fault in Duskbook. Nothing in the journal was changed."
+FAULT = N_("It could not be made because of a fault in Duskbook. Nothing in the journal was changed.")
 
 
 class PageLeftError(Exception):
@@ -78,7 +79,7 @@ class BackgroundForm(Form):
         except PageLeftError:
             raise
         except Exception:
-            self.send({"id": number, "failed": FAULT})
+            self.send({"id": number, "failed": _(FAULT)})
             _LOG.exception("a request of a page failed")
             return
         tell("")

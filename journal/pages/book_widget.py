@@ -14,6 +14,7 @@ from journal.export.audience import Audience
 from journal.export.formats import FORMATS, RETROSPECTIVE
 from journal.export.typesetting import Paper
 from journal.export.write_files import sized
+from journal.language.catalogue import N_, _
 from journal.pages.background_form import BackgroundForm, Tell
 from journal.pages.forms import JsonObject
 
@@ -23,22 +24,30 @@ if TYPE_CHECKING:
     from journal.periods import Period
 
 READERS: Mapping[Audience, tuple[str, str]] = {
-    "me": ("for me", "Nothing is left out."),
+    "me": (N_("for me"), N_("Nothing is left out.")),
     "friend": (
-        "for a friend",
-        "Without gratitude, notes, answers, appointments, places, weather, task titles, and memories you did not mark.",
+        N_("for a friend"),
+        N_(
+            "Without gratitude, notes, answers, appointments, places, weather, task titles, and memories you did not "
+            "mark."
+        ),
     ),
     "anyone": (
-        "for anyone",
-        "Numbers and charts alone: no line of yours, and letters in place of names, but for the habits you choose.",
+        N_("for anyone"),
+        N_("Numbers and charts alone: no line of yours, and letters in place of names, but for the habits you choose."),
     ),
 }
 """The audiences: their names, and the content that each book leaves out."""
 
 PAPERS: Mapping[Paper, tuple[str, str]] = {
-    "a5": ("A5", "148 × 210 mm, one column: a small book."),
-    "a4": ("A4", "210 × 297 mm, two columns: fewer pages, nothing left out."),
+    "a5": ("A5", N_("148 × 210 mm, one column: a small book.")),
+    "a4": ("A4", N_("210 × 297 mm, two columns: fewer pages, nothing left out.")),
 }
+
+
+def sentence() -> str:
+    """The heading of the book's chapter."""
+    return _("The year as a book: to look through, to print, to share")
 
 
 class YearBook(BackgroundForm):
@@ -66,10 +75,10 @@ class YearBook(BackgroundForm):
             "number": self._number,
             "year": year,
             "habits": [{"value": key, "name": settings.habit_name(key)} for key in settings.habit_keys],
-            "readers": [{"value": key, "name": name, "said": text} for key, (name, text) in READERS.items()],
-            "papers": [{"value": key, "name": name, "said": text} for key, (name, text) in PAPERS.items()],
+            "readers": [{"value": key, "name": _(name), "said": _(text)} for key, (name, text) in READERS.items()],
+            "papers": [{"value": key, "name": name, "said": _(text)} for key, (name, text) in PAPERS.items()],
             "files": [
-                {"kind": kind, "name": file.title, "said": file.about.format(year=year), "book": kind in RETROSPECTIVE}
+                {"kind": kind, "name": _(file.title), "said": _(file.about, year=year), "book": kind in RETROSPECTIVE}
                 for kind, file in FORMATS.items()
             ],
         }
@@ -84,14 +93,14 @@ class YearBook(BackgroundForm):
         edition, asked = self._request(params)
         pages, number = edition.large(asked, tell), params.get("page")
         if not isinstance(number, int) or not 1 <= number <= len(pages):
-            raise UsageError(f"there is no such page in this book of {len(pages)}")
+            raise UsageError(_("there is no such page in this book of {count}", count=len(pages)))
         return {"picture": _data("image/svg+xml", pages[number - 1])}, None
 
     def _file(self, params: JsonObject, tell: Tell) -> tuple[JsonObject, bytes | None]:
         edition, asked = self._request(params)
         file = edition.file(asked, tell)
         if file is None:
-            return {"nothing": FORMATS[asked.kind].empty.format(year=asked.year)}, None
+            return {"nothing": _(FORMATS[asked.kind].empty, year=asked.year)}, None
         size, missing = sized(len(file.data)), missing_glyphs.warning(file.missing)
         return {"name": file.name, "media": file.media, "size": size, "missing": missing}, file.data
 
@@ -105,7 +114,7 @@ class YearBook(BackgroundForm):
         try:
             return edition, msgspec.convert(params, export_cache.Asked)
         except msgspec.ValidationError as error:
-            raise UsageError(f"this is not offered: {error}") from None
+            raise UsageError(_("this is not offered: {fault}", fault=error)) from None
 
 
 def _data(media: str, data: bytes) -> str:

@@ -15,6 +15,7 @@ import marimo as mo
 import polars as pl
 
 from journal.folder import dismissed_boxes
+from journal.language.catalogue import _
 from journal.measures import low_stretches as measured
 from journal.sections import care_box
 from journal.sections.escape import Html, tag
@@ -56,8 +57,8 @@ def box(
         return None, _closed(closed) if closed.on and not signs.is_empty() else Html("")
     days = dict.fromkeys(unclosed.get_column("subject"), today)
     button = mo.ui.button(
-        label="Close for a month",
-        on_click=lambda _: close(Closed({**closed.on, **days}, dismissed_boxes.add(folder, days))),
+        label=_("Close for a month"),
+        on_click=lambda _count: close(Closed({**closed.on, **days}, dismissed_boxes.add(folder, days))),
     )
     return button, care_box.box(unclosed, tag("div", Html(button.text), class_="close"))
 
@@ -65,7 +66,7 @@ def box(
 def _closed(closed: Closed) -> Html:
     """The message in place of a box that was just closed."""
     until = dates.day(measured.opens_again(max(closed.on.values())), weekday=False, year=True)
-    message = f"Closed until {until}. It comes back then only if the days still show it."
+    message = _("Closed until {date}. It comes back then only if the days still show it.", date=until)
     if not closed.kept:
-        message = "Closed until this page is left or loaded again: the journal's folder cannot be written."
+        message = _("Closed until this page is left or loaded again: the journal's folder cannot be written.")
     return tag("p", message, class_="status quiet", role="status")

@@ -9,17 +9,34 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 import marimo as mo
 
 from journal import periods
+from journal.language.catalogue import N_, _
 from journal.language.languages import Language
 from journal.language.spoken import spoken
-from journal.periods import Period
+from journal.periods import Period, PeriodKind
 from journal.sections import page_chapters
 from journal.sections.escape import Html, join, tag
 from journal.wording import dates
+
+
+class _Labels(NamedTuple):
+    """The labels of the controls that choose a period."""
+
+    list: str
+    earlier: str
+    later: str
+
+
+_LABELS: Mapping[PeriodKind, _Labels] = {
+    "day": _Labels(N_("Day"), N_("← Earlier day"), N_("Later day →")),
+    "week": _Labels(N_("Week"), N_("← Earlier week"), N_("Later week →")),
+    "month": _Labels(N_("Month"), N_("← Earlier month"), N_("Later month →")),
+    "year": _Labels(N_("Year"), N_("← Earlier year"), N_("Later year →")),
+}
 
 
 def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]], None]) -> tuple[Any, Any]:
@@ -28,15 +45,15 @@ def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]
     `move` updates a state of the notebook by a function of its current value. So the buttons are not recreated, and
     keep the focus, when the period changes.
     """
-    kind = choices[0].kind
+    labels = _LABELS[choices[0].kind]
 
     def button(label: str, by: int) -> Any:
         return _Presses(
             label=label,
-            on_click=lambda _: move(lambda period: neighbour(period, by, choices)),
+            on_click=lambda _count: move(lambda period: neighbour(period, by, choices)),
         )
 
-    return button(f"← Earlier {kind}", -1), button(f"Later {kind} →", 1)
+    return button(_(labels.earlier), -1), button(_(labels.later), 1)
 
 
 class _Presses(mo.ui.button):
@@ -51,7 +68,7 @@ class _Presses(mo.ui.button):
     def _convert_value(self, value: Any) -> Any:
         since, self._pressed = max(1, value - self._pressed) if value else 1, value or 0
         result = None
-        for _ in range(since):
+        for _press in range(since):
             result = super()._convert_value(value)
         return result
 
@@ -63,7 +80,7 @@ def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period],
     return mo.ui.dropdown(
         list(by_title),
         value=dates.title(chosen),
-        label=chosen.kind.capitalize(),
+        label=_(_LABELS[chosen.kind].list),
         allow_select_none=False,
         on_change=lambda title: choose(by_title[title]),
     )
@@ -84,7 +101,7 @@ def quantity(names: Mapping[str, str], chosen: str, choose: Callable[[str], None
     return mo.ui.dropdown(
         list(by_label),
         value=first,
-        label="Show",
+        label=_("Show"),
         allow_select_none=False,
         on_change=lambda label: choose(by_label[label]),
     )

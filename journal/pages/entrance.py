@@ -16,6 +16,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from journal.language.catalogue import _
 from journal.pages.redirect_file import SECONDS, RedirectFile
 
 ENTER = "/enter"
@@ -100,7 +101,12 @@ class Entrance:
             return True
         self._wrong += 1
         if self._wrong == _WRONG_TOLD:
-            self._say(f"{_WRONG_TOLD} wrong codes were typed. If that was not you, another program is guessing.")
+            self._say(
+                _(
+                    "{count} wrong codes were typed. If that was not you, another program is guessing.",
+                    count=_WRONG_TOLD,
+                )
+            )
         return False
 
     def grant(self, nonce: str, to: str, proof: str) -> str | None:
@@ -122,7 +128,7 @@ class Entrance:
             self._forget(token)
 
     def _forget(self, token: str) -> None:
-        _, file = self._tokens.pop(token)
+        _expiry, file = self._tokens.pop(token)
         if file is not None:
             file.remove()
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 
+from journal.language.catalogue import N_, _
+from journal.language.spoken import spoken
 from journal.pages.entrance import ENTER
 from journal.sections.escape import Html, entity
 
@@ -13,17 +15,20 @@ WINDOW_KEY = "duskbook window"
 RENEWED = "duskbook renewed"
 """The name in sessionStorage of when the key was used. The page that it leads to removes it."""
 
-NOT_HERE = ("This page is not for here", "The journal answers only on this machine, to its own pages.")
-NO_SUCH_PAGE = ("There is no such page", "Go back to the page before.")
+NOT_HERE = (N_("This page is not for here"), N_("The journal answers only on this machine, to its own pages."))
+NO_SUCH_PAGE = (N_("There is no such page"), N_("Go back to the page before."))
 SIGN_IN = (
-    "Open the journal from the command",
-    "Only the browser that the command opened is let in. Run the command again, or type the code that it printed.",
+    N_("Open the journal from the command"),
+    N_("Only the browser that the command opened is let in. Run the command again, or type the code that it printed."),
 )
 SPENT = (
-    "This way in was used already",
-    "It lets one browser in, once. Run the command again, or type the code that it printed in the terminal.",
+    N_("This way in was used already"),
+    N_("It lets one browser in, once. Run the command again, or type the code that it printed in the terminal."),
 )
-WRONG = ("That is not the code", "Type the code that the command printed last in the terminal: 12 letters and digits.")
+WRONG = (
+    N_("That is not the code"),
+    N_("Type the code that the command printed last in the terminal: 12 letters and digits."),
+)
 
 # A browser that is let in has a window key. Its cookie may be missing: it is not sent to "/", and a browser that has
 # many cookies of this machine drops old ones. The session is then renewed with the key, and not tried again at once.
@@ -58,8 +63,8 @@ _STYLE = (
 
 
 def message(title: str, text: str) -> Html:
-    """A page of its own with a heading and a paragraph."""
-    return _page(title, f"<p>{entity(text)}</p>")
+    """A page of its own with a heading and a paragraph, two texts of the catalogue."""
+    return _page(_(title), f"<p>{entity(_(text))}</p>")
 
 
 def sign_in(title: str, text: str, to: str, *, renew: bool = False) -> Html:
@@ -67,15 +72,16 @@ def sign_in(title: str, text: str, to: str, *, renew: bool = False) -> Html:
 
     With `renew`, a browser that is let in already gets there by itself.
     """
+    label, button = entity(_("The code in the terminal")), entity(_("Open the journal"))
     form = (
         f'<form method="post" action="{ENTER}"><input type="hidden" name="to" value="{entity(to)}">'
-        '<label for="code">The code in the terminal</label>'
+        f'<label for="code">{label}</label>'
         '<div class="row"><input id="code" name="code" autocomplete="off" autocapitalize="characters" '
         'spellcheck="false" required maxlength="24" placeholder="XXXX-XXXX-XXXX">'
-        "<button>Open the journal</button></div></form>"
+        f"<button>{button}</button></div></form>"
     )
     script = f"<script>{_RENEW}</script>" if renew else ""
-    return _page(title, f"<p>{entity(text)}</p>{form}{script}")
+    return _page(_(title), f"<p>{entity(_(text))}</p>{form}{script}")
 
 
 def entered(address: str, window_key: str) -> Html:
@@ -84,15 +90,17 @@ def entered(address: str, window_key: str) -> Html:
     """
     to, key = (json.dumps(text).replace("<", "\\u003c") for text in (address, window_key))
     script = f'try {{ localStorage.setItem("{WINDOW_KEY}", {key}); }} catch {{}} location.replace({to});'
+    needed, opened = entity(_("The pages need scripts.")), entity(_("Open the journal"))
     go_on = (
-        f'<p>The pages need scripts. <a href="{entity(address)}">Open the journal</a></p>'
+        f'<p>{needed} <a href="{entity(address)}">{opened}</a></p>'
         f'<noscript><meta http-equiv="refresh" content="0;url={entity(address)}"></noscript>'
     )
-    return _page("Opening the journal", f"{go_on}<script>{script}</script>")
+    return _page(_("Opening the journal"), f"{go_on}<script>{script}</script>")
 
 
 def _page(title: str, body: str) -> Html:
     return Html(
-        '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+        f'<!doctype html><html lang="{spoken().code}"><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width">'
         f"<title>{entity(title)}</title><style>{_STYLE}</style><main><h1>{entity(title)}</h1>{body}</main></html>"
     )

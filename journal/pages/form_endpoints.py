@@ -20,12 +20,13 @@ from journal import periods
 from journal.errors import JournalError, UsageError
 from journal.evening import fit_offer, form_build, month_fill, save_evening, triage_list, triage_save
 from journal.folder.history_records import PageWriter
+from journal.language.catalogue import _, _n
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
 from journal.planning import day_edits, task_days, week_ahead
 from journal.reviews import review_form, save_review
 from journal.saving import base_pages, take_back
-from journal.wording import dates, numbers
+from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -67,7 +68,9 @@ def back(read: OpenJournal, now: Now, by: PageWriter, offer: Callable[[Journal, 
     return respond
 
 
-def answers(read: OpenJournal, now: Now, shown: Callable[[dt.date], None] = lambda _: None) -> Mapping[str, Responder]:
+def answers(
+    read: OpenJournal, now: Now, shown: Callable[[dt.date], None] = lambda _day: None
+) -> Mapping[str, Responder]:
     """The handlers of the evening form's requests, by request name.
 
     `read` opens the journal as of today, `now` returns the time of saving. `shown` is told the day that the form
@@ -134,7 +137,8 @@ def jump_to_decide(offered: JsonObject) -> list[tuple[str, str]]:
     """The link to the list of tasks to decide on, for the top of the page; none where nothing is to decide."""
     undated = sum(task["kind"] == "undated" for task in offered["tasks"])
     count = len(offered["tasks"]) - undated + offered["more"] or undated  # those without a day are folded
-    return [("decide", f"{numbers.plural(count, 'task')} to decide on")] if offered["shown"] and count else []
+    link = _n("{count} task to decide on", "{count} tasks to decide on", count)
+    return [("decide", link)] if offered["shown"] and count else []
 
 
 def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
@@ -149,7 +153,7 @@ def decisions(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
             return {"answer": answer}
         return with_offer({"answer": answer}, lambda: to_decide_now(reopened(book)))
 
-    return {"decide": decide, "back": back(read, now, "week", lambda book, _: to_decide_now(book))}
+    return {"decide": decide, "back": back(read, now, "week", lambda book, _of: to_decide_now(book))}
 
 
 def to_decide_now(book: Journal) -> JsonObject:
@@ -176,7 +180,7 @@ def moves(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
     def back(params: JsonObject) -> JsonObject:
         book = read()
         answer = take_back.take_back(book, params.get("undo"), now=now(), by="week")
-        return _moved(book, answer, lambda _: answer.said)
+        return _moved(book, answer, lambda _offer: answer.said)
 
     return {"put": put, "back": back}
 
@@ -243,7 +247,9 @@ def _day(text: object, today: dt.date) -> dt.date:
     """
     day = day_edits.parse_day(text)
     if day > today:
-        raise UsageError(f"{day} is still to come; close it when it is over, and plan it on its own page")
+        raise UsageError(
+            _("{day} is still to come; close it when it is over, and plan it on its own page", day=day.isoformat())
+        )
     return day
 
 

@@ -89,7 +89,7 @@ class Form(anywidget.AnyWidget):
         try:
             sent = message.get("of") or {}
             if not isinstance(sent, dict):
-                raise UsageError("what was sent is no form; open the page anew")
+                raise UsageError(_("what was sent is no form; open the page anew"))
             answer = handler(sent)
         except JournalError as error:
             answer = {"failed": failure(error)}

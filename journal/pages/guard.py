@@ -22,8 +22,11 @@ Pictures are the exception: their addresses are secrets of their own (`journal.p
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from urllib.parse import parse_qsl
 
+from journal.language.languages import Language
+from journal.language.spoken import speaking, spoken
 from journal.pages import entrance_pages as pages
 from journal.pages import manual, picture_route
 from journal.pages.asgi import CONNECTION, App, Receive, Scope, SecuredSend, Send, answer, header
@@ -58,15 +61,25 @@ KEY_HEADER, KEY_PARAMETER = "duskbook-window", "window"
 class Guard:
     """An ASGI application that passes only requests of this server's own pages to `app`, and serves the manual itself.
 
-    `pages` are the mounted names. `app` sees paths without the secret part.
+    `pages` are the mounted names. `app` sees paths without the secret part. `language` is that of the journal at a
+    request, which its answer speaks.
     """
 
-    def __init__(self, app: App, *, pages: tuple[str, ...], secrets: ServerSecrets, entrance: Entrance) -> None:
+    def __init__(
+        self,
+        app: App,
+        *,
+        pages: tuple[str, ...],
+        secrets: ServerSecrets,
+        entrance: Entrance,
+        language: Callable[[], Language] = spoken,
+    ) -> None:
         self.app = app
         self.pages = pages
         self.prefix = secrets.prefix
         self.drafts_key = secrets.drafts_key
         self.entrance = entrance
+        self.language = language
         self.exchange = Exchange(entrance, secrets, pages)
         names = (entrance.host, "127.0.0.1", "localhost", "[::1]")
         self.hosts = frozenset(f"{name}:{entrance.port}" for name in names)
@@ -74,7 +87,8 @@ class Guard:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] == "http":
-            await self._http(scope, receive, send)
+            with speaking(self.language()):
+                await self._http(scope, receive, send)
         elif scope["type"] == "websocket":
             await self._websocket(scope, receive, send)
         else:

@@ -1,7 +1,8 @@
 // Runs in the head of every page, before marimo's scripts. The server writes values in the place of OF: the start of the
-// server, the key that proves a server of this journal, and the names of the window key and of a note that it was used.
+// server, the key that proves a server of this journal, the names of the window key and of a note that it was used, and the
+// texts by language.
 
-(({ start, proofKey, windowKey, renewed }) => {
+(({ start, proofKey, windowKey, renewed, texts }) => {
   // marimo registers a service worker for files that these pages do not have. It would stay in the browser for this
   // loopback address after the server ends.
   const never = new Promise(() => {});
@@ -11,9 +12,6 @@
   // A browser is not to offer a translation: the whole text would go to a translator elsewhere.
   document.documentElement.translate = false;
 
-  const RESTARTED = "The journal was started again. Reload this page; what you typed is kept.";
-  const ENDED = "The journal has ended. Run the command again, then reload this page; what you typed is kept.";
-  const BROKE = "The connection to the journal broke for a moment. Reload this page; what you typed is kept.";
   const PROBES = [500, 1000, 2000, 4000]; // ms between questions; the last one repeats
   const SILENT_POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data: blob:; connect-src 'self'";
 
@@ -86,9 +84,9 @@
     if (found) {
       // A new server does not know the tab, which stays silent until it is loaded again; but links lead to the journal.
       lost = found !== start ? "restarted" : false;
-      say(lost ? RESTARTED : BROKE);
+      say(lost ? "restarted" : "broke");
     } else {
-      if (tried > 0) say(ENDED);
+      if (tried > 0) say("ended");
       find(tried + 1);
     }
   }
@@ -126,7 +124,8 @@
 
   const hex = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 
-  function say(text) {
+  function say(name) {
+    const text = (texts[document.documentElement.lang] ?? texts.en)[name];
     if (!notice) {
       notice = document.createElement("p");
       notice.className = "connection";

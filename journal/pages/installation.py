@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 from journal.errors import FolderError
+from journal.language.catalogue import _, _n
 from journal.pages import browser_modules, server
 
 _IMPORT = re.compile(r'from "\./([\w.]+)"')
@@ -21,5 +22,13 @@ def refuse_if_incomplete() -> None:
     missing = [path for path in (*notebooks, *beside) if not path.is_file()]
     missing += [browser_modules.BROWSER / name for name in sorted(needed - texts.keys())]
     if missing:
-        more = f" and {len(missing) - 1} more files of Duskbook are" if len(missing) > 1 else ", a file of Duskbook, is"
-        raise FolderError(f'"{missing[0]}"{more} missing; install Duskbook again')
+        if len(missing) == 1:
+            raise FolderError(_('"{path}", a file of Duskbook, is missing; install Duskbook again', path=missing[0]))
+        raise FolderError(
+            _n(
+                '"{path}" and {count} more files of Duskbook are missing; install Duskbook again',
+                '"{path}" and {count} more files of Duskbook are missing; install Duskbook again',
+                len(missing) - 1,
+                path=missing[0],
+            )
+        )

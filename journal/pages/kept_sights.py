@@ -32,16 +32,18 @@ class KeptSights:
         self._answers: dict[tuple[str, str], tuple[Hashable, bytes]] = {}
 
     def state(self, page: str) -> Hashable:
-        """What a page is drawn from besides its address: the files, the day, closed boxes. None without a journal."""
+        """What a page is drawn from besides its address: the files, the language, the day, closed boxes. None without a
+        journal."""
         try:
             folder = page_params.folder(None)
             now = dt.datetime.now().astimezone()
             files = file_watch.seen(folder)
-            today = page_params.today(now)(read_settings(folder).settings)
+            settings = read_settings(folder).settings
+            today = page_params.today(now)(settings)
         except FolderError:
             return None
         minute = now.replace(second=0, microsecond=0) if page in _CLOCK_PAGES else None
-        return files, today, minute, tuple(dismissed_boxes.read(folder).items())
+        return files, settings.language, today, minute, tuple(dismissed_boxes.read(folder).items())
 
     def given(self, page: str, query: str, state: Hashable) -> bytes | None:
         """The kept answer, if the state is still the same."""

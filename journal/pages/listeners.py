@@ -14,6 +14,7 @@ import sys
 from collections.abc import Iterator
 
 from journal.errors import UsageError
+from journal.language.catalogue import _
 
 _PORTS_TRIED = 64
 _TAKEN = frozenset({errno.EADDRINUSE, errno.EACCES})
@@ -32,7 +33,7 @@ def listening(port: int) -> Iterator[list[socket.socket]]:
     True
     """
     if not 0 <= port <= 65535:
-        raise UsageError(f"there is no port {port}; write one from 1024 to 65535")
+        raise UsageError(_("there is no port {port}; write one from 1024 to 65535", port=port))
     last = min(port + _PORTS_TRIED, 65535) if port else 0
     candidates = range(port, last + 1) if port else [0] * _PORTS_TRIED
     for candidate in candidates:
@@ -43,7 +44,7 @@ def listening(port: int) -> Iterator[list[socket.socket]]:
                 continue
             yield listeners
         return
-    raise UsageError(f"no port from {port} to {last} is free; write another with --port")
+    raise UsageError(_("no port from {first} to {last} is free; write another with --port", first=port, last=last))
 
 
 def _bound(port: int, closing: contextlib.ExitStack) -> list[socket.socket]:

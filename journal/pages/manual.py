@@ -9,7 +9,10 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
-from journal.sections.escape import Html, tag
+from journal.language.catalogue import _
+from journal.language.languages import ENGLISH
+from journal.language.spoken import spoken
+from journal.sections.escape import Html, entity, tag
 
 FOLDER = Path(__file__).parents[1] / "manual"
 FIRST = "index.md"
@@ -25,7 +28,7 @@ _TITLE = re.compile(r"^# (.+)$", re.MULTILINE)
 _LINKED = re.compile(r"\]\(([a-z-]+\.md)\)")
 # Tables and listings may be wider than a phone's screen: they scroll on their own, also by keyboard.
 _SCROLLING = (
-    ("<table>", '<div class="tabular" tabindex="0" role="group" aria-label="Table"><table>'),
+    ("<table>", '<div class="tabular" tabindex="0" role="group" aria-label="{table}"><table>'),
     ("</table>", "</table></div>"),
     ("<pre>", '<pre tabindex="0">'),
     ('<a href="https:', '<a rel="noreferrer" href="https:'),
@@ -61,11 +64,18 @@ def order() -> list[str]:
 
 def page(path: Path) -> Html:
     """A page of the manual as HTML: navigation, then its text."""
-    title = _title(path.name)
     pages = order()
-    links = [tag("a", _title(name), href=name, aria_current="page" if name == path.name else None) for name in pages]
+    # The manual is English. In another language its frame says so, and a screen reader reads the manual as English.
+    english = None if spoken() == ENGLISH else ENGLISH.code
+    note = tag("p", _("The manual is in English only."), class_="quiet") if english else None
+    links = [
+        tag("a", _title(name), href=name, lang=english, aria_current="page" if name == path.name else None)
+        for name in pages
+    ]
     following = pages[pages.index(path.name) + 1 :][:1]
-    ahead = [tag("p", "Next: ", tag("a", _title(name), href=name), class_="next") for name in following]
+    ahead = [
+        tag("p", _("Next:"), " ", tag("a", _title(name), href=name, lang=english), class_="next") for name in following
+    ]
     head = (
         '<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">'
         '<meta name="color-scheme" content="light dark">'
@@ -74,12 +84,13 @@ def page(path: Path) -> Html:
     body = tag(
         "div",
         tag("header", tag("p", "Duskbook", class_="wordmark"), class_="masthead"),
-        tag("nav", *links, class_="contents", aria_label="Pages of the manual"),
-        tag("main", body_html(path.read_text(encoding="utf-8")), *ahead, class_="manual"),
+        tag("nav", *links, class_="contents", aria_label=_("Pages of the manual")),
+        tag("main", note, _in_english(body_html(path.read_text(encoding="utf-8")), english), *ahead, class_="manual"),
         class_="output",
     )
+    title = tag("title", _("{page} · Duskbook manual", page=_title(path.name)))
     return Html(
-        f'<!doctype html><html lang="en"><head>{head}{tag("title", f"{title} · Duskbook manual")}</head>'
+        f'<!doctype html><html lang="{spoken().code}"><head>{head}{title}</head>'
         f'<body class="published">{body}</body></html>'
     )
 
@@ -94,8 +105,13 @@ def body_html(text: str) -> Html:
 
     made = markdown.markdown(text, extensions=["tables", "fenced_code", "toc", "sane_lists"], output_format="html")
     for plain, scrolling in _SCROLLING:
-        made = made.replace(plain, scrolling)
+        made = made.replace(plain, scrolling.replace("{table}", entity(_("Table"))))
     return Html(made)
+
+
+def _in_english(text: Html, code: str | None) -> Html:
+    """The text of the manual, with its language where that is not the page's."""
+    return text if code is None else tag("div", text, lang=code)
 
 
 def _title(name: str) -> str:

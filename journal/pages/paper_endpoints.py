@@ -42,5 +42,5 @@ def sheet_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         "read": read_one,
         "look": look,
         "save": save,
-        "back": back(read, now, "import", lambda book, _: sheets_of(book)),
+        "back": back(read, now, "import", lambda book, _of: sheets_of(book)),
     }

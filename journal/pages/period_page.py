@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import marimo as mo
 
+from journal.language.catalogue import N_, _
 from journal.measures import coverage
 from journal.pages import (
     controls,
@@ -43,6 +44,20 @@ from journal.wording import dates
 
 if TYPE_CHECKING:
     from journal import Journal
+
+
+_FORM_CHAPTERS = {"ahead": N_("The week ahead"), "lot": N_("By lot"), "book": N_("The book")}
+"""The chapters that hold a form, with their names in the list of chapters."""
+
+
+def form_chapter(key: str) -> tuple[str, str]:
+    """The key and name of a chapter that holds a form, for `page_chapters.walk`."""
+    return key, _(_FORM_CHAPTERS[key])
+
+
+def ahead_sentence() -> str:
+    """The heading of the week ahead."""
+    return _("The week ahead: what each day holds, and the tasks to put on it")
 
 
 class PeriodPage:
@@ -170,7 +185,7 @@ class PeriodPage:
 
     def jumps(self, *more: tuple[str, str]) -> Html:
         """Links to the parts of the page: the review, `more`, and the chapters."""
-        return page_chapters.jumps([("review", "Look back"), *more, ("chapters", "Chapters")])
+        return page_chapters.jumps([("review", _("Look back")), *more, ("chapters", _("Chapters"))])
 
     def head(self, book: Journal, period: Period) -> Html:
         """The top of the page with its heading. Also sets the period of the address and of the review, and

@@ -13,6 +13,8 @@ import tempfile
 import threading
 from pathlib import Path
 
+from journal.language.catalogue import _
+from journal.language.spoken import spoken
 from journal.sections.escape import Html, entity
 
 SECONDS = 300
@@ -57,10 +59,12 @@ def _page(address: str, token: str, to: str) -> Html:
     fields = "".join(
         f'<input type="hidden" name="{name}" value="{entity(value)}">' for name, value in (("token", token), ("to", to))
     )
+    title, button = entity(_("Opening the journal")), entity(_("Open the journal"))
     return Html(
-        '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-        '<meta name="referrer" content="no-referrer"><title>Opening the journal</title>'
+        f'<!doctype html><html lang="{spoken().code}"><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width">'
+        f'<meta name="referrer" content="no-referrer"><title>{title}</title>'
         "<style>:root{color-scheme:light dark}body{margin:20vh 1.5rem;text-align:center;font:1.05rem system-ui}</style>"
-        f'<form method="post" action="{entity(address)}">{fields}<button>Open the journal</button></form>'
+        f'<form method="post" action="{entity(address)}">{fields}<button>{button}</button></form>'
         "<script>document.forms[0].submit()</script></html>"
     )

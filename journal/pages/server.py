@@ -25,6 +25,8 @@ from msgspec.structs import replace
 
 from journal.errors import UsageError
 from journal.folder.reading import read_settings
+from journal.language.catalogue import _
+from journal.language.spoken import speaking
 from journal.pages import page_sessions, running_server, server_secrets
 from journal.pages.asgi import App, Receive, Scope, Send
 from journal.pages.browser_modules import modules_route
@@ -34,7 +36,9 @@ from journal.pages.guard import Guard
 from journal.pages.listeners import listening
 from journal.pages.page_head import page_head
 from journal.pages.page_params import FOLDER, ON, TODAY
-from journal.pages.server_secrets import RunningServer
+from journal.pages.served_language import ServedLanguage
+from journal.pages.server_secrets import RunningServer, ServerSecrets
+from journal.wording import numbers
 
 PAGES = ("day", "evening", "week", "month", "year", "settings")
 PORT = 8420
@@ -64,32 +68,63 @@ def serve(
     Raises UsageError for an invalid page or port, FolderError if the folder is not a journal.
     """
     if page not in PAGES:
-        raise UsageError(f'there is no page "{page}"; write {", ".join(PAGES[:-1])} or {PAGES[-1]}')
+        raise UsageError(_('there is no page "{page}"; write {pages}', page=page, pages=numbers.listed(PAGES, "or")))
     folder = folder.resolve()  # the working folder of the pages is another one
     read_settings(folder)
     secrets = server_secrets.lasting(folder)
     to = f"/{page}/" + (f"?on={on.isoformat()}" if on else "")
     now = RunningServer(port, str(folder), today.isoformat() if today else "", b"")
-    running = secrets.running
-    if running and (now.folder, now.today) == (running.folder, running.today) and port in (PORT, running.port):
-        granted = running_server.ask(running, to)
-        if granted is not None:
-            _open(f"{secrets.host}:{running.port}", granted.file if open_browser else None, granted.code, announce)
-            announce("The journal is open already, in another terminal. This terminal is free again.")
+    with speaking(ServedLanguage(folder)()):
+        if _is_open_already(secrets, now, to, open_browser, announce):
             return
-    is_first = not (running and running_server.is_there(secrets, running.port))
+        _set_environment(folder, today, on)
+        _serve(folder, secrets, now, to, open_browser=open_browser, announce=announce, idle_seconds=idle_seconds)
+
+
+def _is_open_already(
+    secrets: ServerSecrets, now: RunningServer, to: str, open_browser: bool, announce: Callable[[str], None]
+) -> bool:
+    """Whether the journal is served already. Its server has then opened the page."""
+    running = secrets.running
+    if not running or (now.folder, now.today) != (running.folder, running.today):
+        return False
+    granted = running_server.ask(running, to) if now.port in (PORT, running.port) else None
+    if granted is None:
+        return False
+    _open(f"{secrets.host}:{running.port}", granted.file if open_browser else None, granted.code, announce)
+    announce(_("The journal is open already, in another terminal. This terminal is free again."))
+    return True
+
+
+def _serve(
+    folder: Path,
+    secrets: ServerSecrets,
+    now: RunningServer,
+    to: str,
+    *,
+    open_browser: bool,
+    announce: Callable[[str], None],
+    idle_seconds: float | None,
+) -> None:
+    is_first = not (secrets.running and running_server.is_there(secrets, secrets.running.port))
     page_sessions.share_arenas()
-    with listening(port) as listeners:
+    with listening(now.port) as listeners:
         bound = listeners[0].getsockname()[1]
-        if port not in (0, bound):
-            announce(f"Port {port} is taken; using {bound}.")
+        if now.port not in (0, bound):
+            announce(_("Port {port} is taken; using {other}.", port=now.port, other=bound))
         entrance = Entrance(bound, secrets.host, first=to, say=announce)
         if is_first:
             server_secrets.keep_running(folder, secrets, replace(now, port=bound, control_key=entrance.control_key))
-        _set_environment(folder, today, on)
         sights = FirstSights(notebook_folder())
-        guard = Guard(notebooks(page_head(entrance, secrets), sights), pages=PAGES, secrets=secrets, entrance=entrance)
+        guard = Guard(
+            notebooks(page_head(entrance, secrets), sights),
+            pages=PAGES,
+            secrets=secrets,
+            entrance=entrance,
+            language=ServedLanguage(folder),
+        )
         if open_browser:
+            page = to.strip("/").partition("/")[0]
             sights.begin(page, to.partition("?")[2])  # the browser takes longer to start than that to be drawn
         with contextlib.closing(entrance):
             _open(
@@ -98,7 +133,7 @@ def serve(
                 entrance.code,
                 announce,
             )
-            announce("Only this machine can open it. Ctrl-C ends it.")
+            announce(_("Only this machine can open it. Ctrl-C ends it."))
             _run(guard, guard.exchange.cookie, listeners, idle_seconds)
 
 
@@ -114,8 +149,11 @@ def _set_environment(folder: Path, today: dt.date | None, on: dt.date | None) ->
 
 def _open(place: str, file: Path | None, code: str, announce: Callable[[str], None]) -> None:
     """Announce the address with the code, and open the browser with a redirect file if there is one."""
-    where = "If no browser opens, go there" if file else "Open it in a browser"
-    announce(f"http://{place}/\n{where} and type the code {code}")
+    if file:
+        how = _("If no browser opens, go there and type the code {code}", code=code)
+    else:
+        how = _("Open it in a browser and type the code {code}", code=code)
+    announce(f"http://{place}/\n{how}")
     if file:
         webbrowser.open(file.as_uri())
 

@@ -68,7 +68,7 @@ def answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
 
     return {
         "save": save,
-        "back": back(read, now, "settings", lambda book, _: settings(book)),
+        "back": back(read, now, "settings", lambda book, _of: settings(book)),
         "mend": mend,
         "change": change,
         "sun": sun,

@@ -55,4 +55,4 @@ def time_off_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
             return {"answer": answer}
         return with_offer({"answer": answer}, lambda: time_off(reopened(book)))
 
-    return {"save": save, "back": back(read, now, "evening", lambda book, _: time_off(book))}
+    return {"save": save, "back": back(read, now, "evening", lambda book, _of: time_off(book))}

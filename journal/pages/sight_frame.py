@@ -10,21 +10,33 @@ from __future__ import annotations
 import json
 import re
 from functools import cache
+from html import escape, unescape
 from pathlib import Path
 
+from journal.language.catalogue import N_, _
+from journal.language.spoken import spoken
 from journal.pages.browser_modules import route_path
 
 _HERE = Path(__file__).parent
 _LINK = re.compile(r"""<link rel="(preload|modulepreload|stylesheet)"[^>]*\shref="([^"]*/assets/[^"]*)"[^>]*>\s*""")
 _ENTRY = re.compile(r"""<script type="module"[^>]*\ssrc="([^"]*/assets/[^"]*)"[^>]*></script>\s*""")
 _ROOT = '<div id="root"></div>'
+_LANGUAGE = re.compile(r'(<html[^>]*\slang=")en(")')
+_TITLE = re.compile(r"(<title>)([^<]*)(</title>)")
+
+TITLES = (
+    N_("Day · Duskbook"), N_("Evening · Duskbook"), N_("Week · Duskbook"), N_("Month · Duskbook"),
+    N_("Year · Duskbook"), N_("Settings · Duskbook"),
+)  # fmt: skip
+"""The titles of the notebooks (`app_title`)."""
 
 
 def waiting(html: str, *, is_main: bool = False) -> str:
     """The HTML of a page with its frame taken out, for the script to start. HTML of another kind stays as it is.
 
-    With `is_main` all that the page shows is its main landmark: the cells of a review have no element around them but
-    the root of the frame. A page that is a form has its own.
+    The page is of the spoken language, in its title as well. With `is_main` all that the page shows is its main
+    landmark: the cells of a review have no element around them but the root of the frame. A page that is a form has its
+    own.
 
     >>> page = '<script type="module" src="./assets/index.js"></script><body><div id="root"></div></body>'
     >>> waiting(page).startswith("<body>"), waiting("<p>Something else</p>")
@@ -40,6 +52,8 @@ def waiting(html: str, *, is_main: bool = False) -> str:
         return ""
 
     bare = _ENTRY.sub("", _LINK.sub(take, html))
+    bare = _LANGUAGE.sub(rf"\g<1>{spoken().code}\2", bare, count=1)
+    bare = _TITLE.sub(lambda match: f"{match[1]}{escape(_(unescape(match[2])))}{match[3]}", bare, count=1)
     told = {
         "ours": f"../{route_path()}",
         "styles": links["stylesheet"],

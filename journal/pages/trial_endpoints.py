@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from journal.language.catalogue import _
 from journal.pages.background_form import Make, Tell
 from journal.pages.form_endpoints import Now, OpenJournal, back, plain_json, reopened, with_offer
 from journal.pages.forms import JsonObject, Responder
@@ -45,7 +46,7 @@ def trial_answers(read: OpenJournal, now: Now) -> Mapping[str, Responder]:
         "stop": saved("stop"),
         "look": saved("look"),
         "off": saved("off"),
-        "back": back(read, now, "month", lambda book, _: trials(book)),
+        "back": back(read, now, "month", lambda book, _of: trials(book)),
     }
 
 
@@ -53,7 +54,7 @@ def trial_lengths(read: OpenJournal) -> Mapping[str, Make]:
     """The handler of the slow request: "length" answers in words how long a plan must run, and saves nothing."""
 
     def length(params: JsonObject, tell: Tell) -> tuple[JsonObject, None]:
-        tell("Counting in simulated trials…")
+        tell(_("Counting in simulated trials…"))
         book, form = read(), FormValues()
         plan = trial_entered.plan(form, params, book, seed=0)
         if plan is None:
