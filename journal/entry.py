@@ -13,6 +13,7 @@ from typing import Annotated, Literal, Self
 import msgspec
 
 from journal.fields import DEGREES, ON_SCALE, Field, fields_of
+from journal.language.lazy_text import L_, LazyText
 
 Mark = bool | int | float | Literal["rest"]
 """A habit's mark in an entry: done, not done, a number for a counted habit, or a rest day."""
@@ -27,6 +28,14 @@ MINUTES_A_DAY = 24 * 60
 _CLOCK = re.compile(r"([01]\d|2[0-3]):([0-5]\d)|24:00")
 
 
+class ClockError(ValueError):
+    """A text that is no time or stretch of a day. `is_order`: it ends before it starts, or at once."""
+
+    def __init__(self, reason: LazyText, remedy: LazyText, *, is_order: bool = False) -> None:
+        super().__init__(f"{reason}; {remedy}")
+        self.remedy, self.is_order = remedy, is_order
+
+
 def minute_of_day(clock: str) -> int:
     """Minutes since midnight of an ISO 8601 clock time "HH:MM"; "24:00" is the end of the day.
 
@@ -37,7 +46,7 @@ def minute_of_day(clock: str) -> int:
     """
     match = _CLOCK.fullmatch(clock)
     if match is None:
-        raise ValueError(f'"{clock}" is no time of day; write e.g. "06:15"')
+        raise ClockError(L_('"{typed}" is no time of day', typed=clock), L_("write e.g. {example}", example='"06:15"'))
     return MINUTES_A_DAY if clock == "24:00" else int(match[1]) * 60 + int(match[2])
 
 
@@ -110,19 +119,20 @@ class Span(tuple[int, int]):
         """
         start, dash, end = text.partition("-")
         if not dash:
-            raise ValueError(f'"{text}" is no stretch of a day; write e.g. "23:00-24:00"')
+            remedy = L_("write e.g. {example}", example='"23:00-24:00"')
+            raise ClockError(L_('"{typed}" is no stretch of a day', typed=text), remedy)
         span = cls(minute_of_day(start), minute_of_day(end))
         if span.end_minute <= span.start_minute:
-            if end == "00:00":
-                raise ValueError(
-                    f'"{text}" ends before it starts; the end of the day is 24:00, so write "{start}-24:00"'
-                )
-            if span.end_minute == span.start_minute:
-                raise ValueError(f'"{text}" ends when it starts; give it a later end, at most "24:00"')
-            raise ValueError(
-                f'"{text}" ends before it starts; past midnight write "{start}-24:00" here '
-                f'and "00:00-{end}" on the next day'
+            reason = L_('"{typed}" ends before it starts', typed=text)
+            remedy = L_(
+                'past midnight write "{start}-24:00" here and "00:00-{end}" on the next day', start=start, end=end
             )
+            if end == "00:00":
+                remedy = L_('the end of the day is 24:00, so write "{start}-24:00"', start=start)
+            elif span.end_minute == span.start_minute:
+                reason = L_('"{typed}" ends when it starts', typed=text)
+                remedy = L_('give it a later end, at most "24:00"')
+            raise ClockError(reason, remedy, is_order=True)
         return span
 
 

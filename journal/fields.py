@@ -15,6 +15,9 @@ from typing import Any, Literal
 
 import msgspec
 
+from journal.language.catalogue import _
+from journal.language.lazy_text import L_, LazyText, said
+
 Kind = Literal["number", "whole number", "text"]
 
 DEGREES = "degrees, C or F as journal.toml says"
@@ -67,13 +70,13 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
         return entry
 
     def sample(self) -> str:
-        """A valid value, as an example in messages.
+        """A valid value, as an example in messages: of a text, in the spoken language.
 
         >>> Field(label="Steps", low=1, kind="number").sample(), Field(label="Sky", example="grey").sample()
         ('1', 'grey')
         """
         bound = self.high if self.low is None else self.low
-        return self.example or ("11" if bound is None else f"{bound:g}")
+        return (_(self.example) if self.example else "") or ("11" if bound is None else f"{bound:g}")
 
     def unit_on(self, temperature: Literal["C", "F"]) -> str:
         """Its unit on the form, given the journal's unit of temperature. Empty for a field on a scale.
@@ -81,7 +84,7 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
         >>> Field(label="High", unit=DEGREES).unit_on("C"), Field(label="Mood", scale="mood").unit_on("C")
         ('°C', '')
         """
-        return "" if self.scale else f"°{temperature}" if self.unit == DEGREES else self.unit
+        return "" if self.scale or not self.unit else f"°{temperature}" if self.unit == DEGREES else _(self.unit)
 
     def bounds(self) -> str:
         """Its bounds as text, empty without bounds.
@@ -89,11 +92,24 @@ class Field(msgspec.Struct, frozen=True, kw_only=True):
         >>> Field(label="Steps", low=0).bounds(), Field(label="Water", low=0, high=9.5).bounds()
         ('0 or more', '0 to 9.5')
         """
+        limits = self._limits()
+        return "" if limits is None else said(limits)
+
+    def expected(self) -> LazyText:
+        """What a number of it has to be, not looked up yet.
+
+        >>> print(Field(label="Steps", low=0).expected(), "-", Field(label="High").expected())
+        a number, 0 or more - a number
+        """
+        limits = self._limits()
+        return L_("a number") if limits is None else L_("a number, {limits}", limits=limits)
+
+    def _limits(self) -> LazyText | None:
         if self.low is not None and self.high is not None:
-            return f"{self.low:g} to {self.high:g}"
+            return L_("{low} to {high}", low=self.low, high=self.high)
         if self.low is not None:
-            return f"{self.low:g} or more"
-        return "" if self.high is None else f"{self.high:g} or less"
+            return L_("{low} or more", low=self.low)
+        return None if self.high is None else L_("{high} or less", high=self.high)
 
     def holds(self, value: float) -> bool:
         """Whether a number is finite and within the bounds.

@@ -62,7 +62,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     def read_only(self) -> str:
         """Why nothing can be saved to this journal, a sentence; empty if it can."""
         newer = self.files.basis.other_format if self.opened is not None else None
-        return "" if newer is None else f"This {write_refusals.other_words(newer)}."
+        return "" if newer is None else write_refusals.other_sentence(newer)
 
     @property
     def files(self) -> OpenedFiles:

@@ -15,6 +15,7 @@ import msgspec
 
 from journal import home_day
 from journal.errors import UsageError
+from journal.language.catalogue import N_, _
 from journal.settings import WEEKDAYS, Settings, Weekday
 
 PeriodKind = Literal["day", "week", "month", "year"]
@@ -26,7 +27,13 @@ _SHAPES: dict[PeriodKind, re.Pattern[str]] = {
     "month": re.compile(r"([0-9]{4})-([0-9]{2})"),
     "year": re.compile(r"([0-9]{4})"),
 }
-_EXAMPLES: dict[PeriodKind, str] = {"day": "2025-03-14", "week": "2025-W11", "month": "2025-03", "year": "2025"}
+_NO_SUCH: dict[PeriodKind | None, str] = {
+    "day": N_('there is no day "{typed}"; write e.g. "2025-03-14"'),
+    "week": N_('there is no week "{typed}"; write e.g. "2025-W11"'),
+    "month": N_('there is no month "{typed}"; write e.g. "2025-03"'),
+    "year": N_('there is no year "{typed}"; write e.g. "2025"'),
+    None: N_('there is no period "{typed}"; write e.g. "2025-03-14", "2025-W11", "2025-03" or "2025"'),
+}
 
 
 class Period(msgspec.Struct, frozen=True, order=True):
@@ -98,7 +105,7 @@ def containing(day: dt.date, kind: PeriodKind, *, week_starts: Weekday) -> Perio
         return Period(day, day, kind, day.isoformat())
     if kind == "week":
         first = day - ((day.weekday() - WEEKDAYS.index(week_starts)) % 7) * _DAY
-        iso_year, week, _ = (first + 3 * _DAY).isocalendar()
+        iso_year, week, _weekday = (first + 3 * _DAY).isocalendar()
         return Period(first, first + 6 * _DAY, kind, f"{iso_year:04d}-W{week:02d}")
     return month(day) if kind == "month" else year(day.year)
 
@@ -175,8 +182,7 @@ def parse_name(text: str, kind: PeriodKind | None = None) -> PeriodName:
             return PeriodName(shape, text, dt.date(*numbers, *[1] * (3 - len(numbers))))
         except ValueError:
             break
-    like = _EXAMPLES[kind] if kind else '2025-03-14", "2025-W11", "2025-03" or "2025'
-    raise UsageError(f'there is no {kind or "period"} "{text}"; write e.g. "{like}"')
+    raise UsageError(_(_NO_SUCH[kind], typed=text))
 
 
 def parse(text: str, kind: PeriodKind | None = None, *, week_starts: Weekday) -> Period:

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Iterable
 from typing import Any, Literal, cast
 
 import msgspec
 
 from journal.errors import RuleError
+from journal.language.catalogue import N_
+from journal.language.lazy_text import L_, LazyText, Words, any_of
 
 Frequency = Literal["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]
 
@@ -21,21 +24,24 @@ WEEKDAY_CODES = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _FREQUENCIES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
 _SUB_DAILY = ("SECONDLY", "MINUTELY", "HOURLY", "BYSECOND", "BYMINUTE", "BYHOUR")
 _EXAMPLES = {
-    "FREQ": "FREQ=DAILY",
-    "INTERVAL": "INTERVAL=2",
-    "COUNT": "COUNT=10",
-    "UNTIL": "UNTIL=20251231",
-    "WKST": "WKST=MO",
-    "BYMONTH": "BYMONTH=6,7",
-    "BYWEEKNO": "BYWEEKNO=20",
-    "BYYEARDAY": "BYYEARDAY=1,-1",
-    "BYMONTHDAY": "BYMONTHDAY=1,-1",
-    "BYDAY": "BYDAY=MO,FR",
-    "BYSETPOS": "BYSETPOS=-1",
-}
+    "FREQ": "FREQ=DAILY", "INTERVAL": "INTERVAL=2", "COUNT": "COUNT=10", "UNTIL": "UNTIL=20251231", "WKST": "WKST=MO",
+    "BYMONTH": "BYMONTH=6,7", "BYWEEKNO": "BYWEEKNO=20", "BYYEARDAY": "BYYEARDAY=1,-1", "BYMONTHDAY": "BYMONTHDAY=1,-1",
+    "BYDAY": "BYDAY=MO,FR", "BYSETPOS": "BYSETPOS=-1",
+}  # fmt: skip
+_NAMES = ", ".join(_EXAMPLES)
 _GREATEST = {"BYMONTH": 12, "BYWEEKNO": 53, "BYYEARDAY": 366, "BYMONTHDAY": 31, "BYSETPOS": 366}
 _WEEKDAY = re.compile(r"([+-]?[0-9]{1,2})?(MO|TU|WE|TH|FR|SA|SU)")
 _DAY = re.compile(r"([0-9]{4})([0-9]{2})([0-9]{2})")
+_LEAVE_OUT = L_("leave it out")
+_YEARLY_ONLY = N_("{name} goes with FREQ=YEARLY only")
+_YEARLY = L_("write FREQ=YEARLY or leave it out")
+_MONTHLY = L_("write FREQ=MONTHLY or leave it out")
+_FIFTH = L_("write e.g. {example}", example=any_of(["BYDAY=5MO", "-1MO"]))
+_SOME_DAYS = L_("add e.g. {example}", example="BYDAY=MO,TU,WE,TH,FR")
+_NUMBERED = L_("a numbered weekday goes with FREQ=MONTHLY or YEARLY only")
+_MONDAYS = L_("write e.g. {example}", example="BYDAY=MO")
+_LAST_DAY = N_("write the last day, e.g. {example}")
+_FROM_EITHER_END = N_("write whole numbers from 1 to {high} or from -{high} to -1, counted from the end")
 _WEEKDAYS_A_MONTH, _WEEKDAYS_A_YEAR = 5, 53  # the most occurrences of one weekday
 
 
@@ -94,7 +100,7 @@ def parse(text: str) -> Rule:
         rule = Rule(**{name.lower(): _read(name, value) for name, value in values.items()})
         _check_together(rule)
     except RuleError as error:
-        raise RuleError(f"{_quoted(text)}: {error}") from None
+        raise RuleError(error.reason, error.remedy, rule=_quoted(text)) from None
     return rule
 
 
@@ -175,28 +181,42 @@ def _escaped(character: str) -> str:
     return character.encode("unicode_escape").decode("ascii")
 
 
+def _is(name: str, value: str) -> LazyText:
+    return L_("{name} is {value}", name=name, value=_quoted(value))
+
+
+def _has(name: str, value: str) -> LazyText:
+    return L_("{name} has {value}", name=name, value=_quoted(value))
+
+
+def _one_of(names: Iterable[str]) -> LazyText:
+    return L_("write one of {names}", names=", ".join(names))
+
+
 def _values(body: str) -> dict[str, str]:
     """Map the names of a rule's parts to their values. Raises RuleError for duplicate, empty and unknown parts."""
     values: dict[str, str] = {}
     for part in body.split(";"):
         name, _, value = part.partition("=")
         if name in _SUB_DAILY:
-            raise RuleError(f"{name} is finer than a day, and habits are due on days only; leave it out")
+            raise RuleError(L_("{name} is finer than a day, and habits are due on days only", name=name), _LEAVE_OUT)
         if name not in _EXAMPLES:
             if name in _FREQUENCIES:
-                raise RuleError(f"{name} stands without its name; write FREQ={name}")
+                reason = L_("{name} stands without its name", name=name)
+                raise RuleError(reason, L_("write {name}", name=f"FREQ={name}"))
             import difflib  # noqa: PLC0415 (for mistakes only)
 
             near = difflib.get_close_matches(name, _EXAMPLES, n=1)
-            known = f"did you mean {near[0]}?" if near else f"the parts are {', '.join(_EXAMPLES)}"
-            raise RuleError(f"{_quoted(part)} is no part of a rule; {known}")
+            known = L_("did you mean {name}?", name=near[0]) if near else L_("the parts are {names}", names=_NAMES)
+            raise RuleError(L_("{value} is no part of a rule", value=_quoted(part)), known)
         if name in values:
-            raise RuleError(f"{name} is given twice; keep one, and list several values after one {name}=")
+            remedy = L_("keep one, and list several values after one {name}=", name=name)
+            raise RuleError(L_("{name} is given twice", name=name), remedy)
         if not value:
-            raise RuleError(f"{name} has no value; write e.g. {_EXAMPLES[name]}")
+            raise RuleError(L_("{name} has no value", name=name), L_("write e.g. {example}", example=_EXAMPLES[name]))
         values[name] = value
     if "FREQ" not in values:
-        raise RuleError("it does not say how often; begin with FREQ=DAILY, WEEKLY, MONTHLY or YEARLY")
+        raise RuleError(L_("it does not say how often"), L_("begin with FREQ=DAILY, WEEKLY, MONTHLY or YEARLY"))
     return values
 
 
@@ -210,7 +230,7 @@ def _read(name: str, value: str) -> Any:
         return _until(value)
     if name == "WKST":
         if value not in WEEKDAY_CODES:
-            raise RuleError(f"WKST is no weekday in {_quoted(value)}; write one of {', '.join(WEEKDAY_CODES)}")
+            raise RuleError(L_("WKST is no weekday in {value}", value=_quoted(value)), _one_of(WEEKDAY_CODES))
         return WEEKDAY_CODES.index(value)
     reader = _weekday if name == "BYDAY" else _number
     return tuple(sorted({reader(name, item) for item in value.split(",")}))
@@ -218,16 +238,18 @@ def _read(name: str, value: str) -> Any:
 
 def _frequency(value: str) -> Frequency:
     if value in _SUB_DAILY:
-        raise RuleError(f"{value} is finer than a day, and habits are due on days only; write FREQ=DAILY")
+        reason = L_("{name} is finer than a day, and habits are due on days only", name=value)
+        raise RuleError(reason, L_("write {name}", name="FREQ=DAILY"))
     if value not in _FREQUENCIES:
-        raise RuleError(f"FREQ is {_quoted(value)}; write one of {', '.join(_FREQUENCIES)}")
+        raise RuleError(_is("FREQ", value), _one_of(_FREQUENCIES))
     return cast("Frequency", value)
 
 
 def _positive(name: str, value: str) -> int:
     # Five digits: 99999 days are 273 years, longer than any journal, and day arithmetic cannot overflow.
     if not re.fullmatch(r"[0-9]{1,5}", value) or int(value) == 0:
-        raise RuleError(f"{name} is {_quoted(value)}; write a whole number from 1 to 99999, e.g. {_EXAMPLES[name]}")
+        remedy = L_("write a whole number from 1 to {high}, e.g. {example}", high="99999", example=_EXAMPLES[name])
+        raise RuleError(_is(name, value), remedy)
     return int(value)
 
 
@@ -238,14 +260,14 @@ def _until(value: str) -> dt.date:
             return dt.date(*map(int, match.groups()))
     except ValueError:
         pass
-    hour = " without an hour" if "T" in value else ""
-    raise RuleError(f"UNTIL is {_quoted(value)}; write the last day{hour}, e.g. {_EXAMPLES['UNTIL']}")
+    text = N_("write the last day without an hour, e.g. {example}") if "T" in value else _LAST_DAY
+    raise RuleError(_is("UNTIL", value), L_(text, example=_EXAMPLES["UNTIL"]))
 
 
 def _weekday(name: str, item: str) -> WeekdayNum:
     match = _WEEKDAY.fullmatch(item)
     if match is None or (match[1] is not None and not 1 <= abs(int(match[1])) <= _WEEKDAYS_A_YEAR):
-        raise RuleError(f"{name} has {_quoted(item)}; write e.g. MO, or 1MO for the first, -1MO for the last Monday")
+        raise RuleError(_has(name, item), L_("write e.g. MO, or 1MO for the first, -1MO for the last Monday"))
     return WeekdayNum(WEEKDAY_CODES.index(match[2]), int(match[1] or 0))
 
 
@@ -253,8 +275,8 @@ def _number(name: str, item: str) -> int:
     greatest = _GREATEST[name]
     number = int(item) if re.fullmatch(r"[+-]?[0-9]{1,3}", item) else 0
     if not 1 <= abs(number) <= greatest or (number < 0 and name == "BYMONTH"):
-        back = "" if name == "BYMONTH" else f" or from -{greatest} to -1, counted from the end"
-        raise RuleError(f"{name} has {_quoted(item)}; write whole numbers from 1 to {greatest}{back}")
+        text = N_("write whole numbers from 1 to {high}") if name == "BYMONTH" else _FROM_EITHER_END
+        raise RuleError(_has(name, item), L_(text, high=greatest))
     return number
 
 
@@ -263,26 +285,16 @@ def _check_together(rule: Rule) -> None:
     ordinals = [day.ordinal for day in rule.byday if day.ordinal]
     most = _WEEKDAYS_A_MONTH if rule.freq == "MONTHLY" or rule.bymonth else _WEEKDAYS_A_YEAR
     by = (rule.bymonth, rule.byweekno, rule.byyearday, rule.bymonthday, rule.byday)
-    conditions = {
-        "COUNT and UNTIL both say where it ends; keep one of them": rule.count and rule.until,
-        "BYWEEKNO goes with FREQ=YEARLY only; write FREQ=YEARLY or leave it out": (
-            rule.byweekno and rule.freq != "YEARLY"
-        ),
-        "BYYEARDAY goes with FREQ=YEARLY only; write FREQ=YEARLY or leave it out": (
-            rule.byyearday and rule.freq != "YEARLY"
-        ),
-        "BYMONTHDAY does not go with FREQ=WEEKLY; write FREQ=MONTHLY or leave it out": (
-            rule.bymonthday and rule.freq == "WEEKLY"
-        ),
-        "a numbered weekday goes with FREQ=MONTHLY or YEARLY only; write e.g. BYDAY=MO": (
-            ordinals and rule.freq in ("DAILY", "WEEKLY")
-        ),
-        "a numbered weekday does not go with BYWEEKNO; write e.g. BYDAY=MO": ordinals and rule.byweekno,
-        "a month has at most 5 of any weekday; write e.g. BYDAY=5MO or -1MO": any(abs(n) > most for n in ordinals),
-        "BYSETPOS picks among days that another BY part names; add e.g. BYDAY=MO,TU,WE,TH,FR": (
-            rule.bysetpos and not any(by)
-        ),
-    }
-    for complaint, holds in conditions.items():
+    conditions: tuple[tuple[object, Words, Words], ...] = (
+        (rule.count and rule.until, L_("COUNT and UNTIL both say where it ends"), L_("keep one of them")),
+        (rule.byweekno and rule.freq != "YEARLY", L_(_YEARLY_ONLY, name="BYWEEKNO"), _YEARLY),
+        (rule.byyearday and rule.freq != "YEARLY", L_(_YEARLY_ONLY, name="BYYEARDAY"), _YEARLY),
+        (rule.bymonthday and rule.freq == "WEEKLY", L_("BYMONTHDAY does not go with FREQ=WEEKLY"), _MONTHLY),
+        (ordinals and rule.freq in ("DAILY", "WEEKLY"), _NUMBERED, _MONDAYS),
+        (ordinals and rule.byweekno, L_("a numbered weekday does not go with BYWEEKNO"), _MONDAYS),
+        (any(abs(n) > most for n in ordinals), L_("a month has at most 5 of any weekday"), _FIFTH),
+        (rule.bysetpos and not any(by), L_("BYSETPOS picks among days that another BY part names"), _SOME_DAYS),
+    )
+    for holds, reason, remedy in conditions:
         if holds:
-            raise RuleError(complaint)
+            raise RuleError(reason, remedy)

@@ -16,6 +16,7 @@ import numpy.typing as npt
 import polars as pl
 
 from journal.errors import UsageError
+from journal.language.catalogue import N_, _
 from journal.recurrence import Rule, parse
 
 __all__ = ["Rule", "due", "parse"]
@@ -42,7 +43,8 @@ def due(rule: str | Rule, start: dt.date, first: dt.date, last: dt.date) -> pl.S
     Raises RuleError for an invalid rule, UsageError if `last` is before `first`.
     """
     if last < first:
-        raise UsageError(f"the stretch from {first} to {last} ends before it starts; swap the two days")
+        text = N_("the stretch from {first} to {last} ends before it starts; swap the two days")
+        raise UsageError(_(text, first=first, last=last))
     rule = (parse(rule) if isinstance(rule, str) else rule).filled(start)
     begin = min(start, first) if rule.count is not None else first
     days = _Days(*_whole_periods(rule, _day_number(begin), _day_number(last)))
@@ -204,7 +206,7 @@ def _in_weeks(days: _Days, rule: Rule) -> _Booleans:
 def _picked(on: _Booleans, unit: _Integers, wanted: tuple[int, ...]) -> _Booleans:
     """BYSETPOS: of the matching days of each period, those at the wanted positions from either end."""
     places = np.flatnonzero(on)
-    _, period, sizes = np.unique(unit[places], return_inverse=True, return_counts=True)
+    _units, period, sizes = np.unique(unit[places], return_inverse=True, return_counts=True)
     position = np.arange(places.size) - (np.cumsum(sizes) - sizes)[period] + 1
     picked = np.zeros_like(on)
     picked[places[_either_end(position, sizes[period], wanted)]] = True

@@ -30,7 +30,10 @@ from journal.language.catalogue import CATALOGUES
 from journal.language.languages import ENGLISH, LANGUAGES
 
 ROOT = Path(journal.__file__).parent
-KEYWORDS: Any = {"_": None, "N_": None, "_n": (1, 2), "_p": ((1, "c"), 2), "_np": ((1, "c"), 2, 3)}
+KEYWORDS: Any = {
+    "_": None, "N_": None, "_n": (1, 2), "_p": ((1, "c"), 2), "_np": ((1, "c"), 2, 3),
+    "L_": None, "L_n": (1, 2), "L_p": ((1, "c"), 2),
+}  # fmt: skip
 FIELD = re.compile(r"\{(\w+)\}")
 
 
@@ -43,8 +46,9 @@ def collected(root: Path = ROOT) -> Catalog:
         with path.open("rb") as file:
             for _line, text, _comments, context in extract.extract(method, file, KEYWORDS):
                 catalog.add(text, None, [(name, 0)], context=context)
-    for field in DAY_FIELDS:  # of a stage before the texts, so they are not marked
-        for text in filter(None, (field.label, field.question, field.example, field.driver)):
+    for field in DAY_FIELDS:  # without marks, so that a new field is one line
+        texts = (field.label, field.question, field.example, field.unit, field.driver, field.meaning, field.missing)
+        for text in filter(None, texts):
             catalog.add(text, None, [("journal/entry.py", 0)])
     return catalog
 

@@ -10,6 +10,7 @@ from journal.folder import toml_format
 from journal.folder.faults import Key, key_text
 from journal.folder.identity import TomlTable, identities
 from journal.folder.three_way_merge import REMOVE, Changes
+from journal.language.catalogue import N_, _
 
 
 def changed(base: TomlTable, changes: Changes) -> dict[str, Any]:
@@ -53,12 +54,12 @@ def rows_kept(base: TomlTable, changes: Changes) -> dict[str, dict[int, int]]:
     for name in toml_format.LISTS:
         paths = [path for path in changes if path[0] == name]
         rows = _IdentifiedTables(name, base.get(name))
-        places = {own: i for i, (own, _) in enumerate(rows.tables)}
+        places = {own: i for i, (own, _table) in enumerate(rows.tables)}
         if not paths or any(len(path) == 1 for path in paths):  # a list that is given whole has no rows of its own
             continue
         for path in paths:
             rows.set(path, changes[path])
-        kept[name] = {j: places[own] for j, (own, _) in enumerate(rows.tables) if own in places}
+        kept[name] = {j: places[own] for j, (own, _table) in enumerate(rows.tables) if own in places}
     return kept
 
 
@@ -72,17 +73,18 @@ class _IdentifiedTables:
 
     @property
     def value(self) -> Any:
-        return [table for _, table in self.tables] if self.tables or isinstance(self.whole, list) else self.whole
+        return [table for _name, table in self.tables] if self.tables or isinstance(self.whole, list) else self.whole
 
     def set(self, path: Key, value: Any) -> None:
         identity = str(path[1])
-        index = next((i for i, (name, _) in enumerate(self.tables) if name == identity), None)
+        index = next((i for i, (name, _table) in enumerate(self.tables) if name == identity), None)
         if len(path) == 2 and value is REMOVE:
             self.tables = [entry for entry in self.tables if entry[0] != identity]
         elif len(path) == 2 and index is None:
             self.tables.append((identity, value))
         elif index is None:
-            raise UsageError(f'there is no "{identity}" in {self.name}; name one by its id, or by its title and day')
+            text = N_('there is no "{name}" in {table}; name one by its id, or by its title and day')
+            raise UsageError(_(text, name=identity, table=self.name))
         else:
             table = self.tables[index][1]
             self.tables[index] = (identity, value if len(path) == 2 else _set(table, path[2:], value, path))
@@ -90,7 +92,7 @@ class _IdentifiedTables:
 
 def _set(table: Any, path: Key, value: Any, full_path: Key) -> dict[str, Any]:
     if not path or not isinstance(table, Mapping):
-        raise UsageError(f'"{key_text(full_path)}" is no key of a page; name a key within a table')
+        raise UsageError(_('"{key}" is no key of a page; name a key within a table', key=key_text(full_path)))
     copy = dict(table)
     if len(path) > 1:
         if value is REMOVE and path[0] not in copy:

@@ -16,6 +16,7 @@ from journal.errors import Problem, WriteError
 from journal.folder import discover, file_names, toml_read
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, Discovery
 from journal.folder.toml_read import NotReadError
+from journal.language.catalogue import N_, _
 
 SECONDS = 3.0
 """How long a file has to be unchanged to count as whole. Programs that copy write at least every second."""
@@ -81,4 +82,5 @@ def refuse(folder: Path, path: str) -> None:
             stray = file_names.stray(entry.name) if name in entry.name and entry.name != name else None
             is_part = stray is not None and stray.kind == "placeholder" and stray.meant == (name,)
             if is_part and is_fresh(Path(entry.path)):
-                raise WriteError(f'"{path}" is just arriving as "{entry.name}"; save again in a moment')
+                text = N_('"{path}" is just arriving as "{name}"; save again in a moment')
+                raise WriteError(_(text, path=path, name=entry.name))

@@ -18,6 +18,7 @@ from pathlib import Path
 
 from journal.folder import busy_files, exchanged_names, open_writers, ownership, plain_file
 from journal.folder.discover import SIZE_LIMIT
+from journal.language.catalogue import _
 
 WRITING, REPLACED = ".writing", ".replaced"
 
@@ -108,7 +109,7 @@ def _temp_file(target: Path, data: bytes, before: bytes | None) -> str:
             os.close(handle)
         if before is not None and target.exists() and not os.access(target, os.W_OK):
             # A rename ignores the file's mode, but a read-only file must stay as it is.
-            raise PermissionError(13, "the file is read-only", str(target))
+            raise PermissionError(13, _("the file is read-only"), str(target))
     except BaseException:
         with contextlib.suppress(OSError):
             os.unlink(temp_path)  # noqa: PTH108

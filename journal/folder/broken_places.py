@@ -13,6 +13,8 @@ from msgspec import inspect
 
 from journal.errors import Problem
 from journal.folder.faults import Key, nearest
+from journal.language.catalogue import N_
+from journal.language.lazy_text import L_, Words
 from journal.settings import Settings
 
 
@@ -20,6 +22,7 @@ class BrokenPlace(msgspec.Struct, frozen=True):
     """Lines of journal.toml that do not apply: the first and the last, from 1, both included, and their text.
 
     `where` is their key as far as it can be told, empty if it cannot. `problem` says what is wrong and how to mend it.
+    `mend` is only how to mend it, without what is left out until then.
     """
 
     first: int
@@ -27,6 +30,7 @@ class BrokenPlace(msgspec.Struct, frozen=True):
     text: str
     problem: Problem
     where: Key = ()
+    mend: Words = ""
 
 
 class Recovery(msgspec.Struct, frozen=True):
@@ -124,14 +128,19 @@ def falls(block: str, key: str, others: Collection[str]) -> bool:
     return is_needed and name not in others
 
 
-def left_out(first: int | None, last: int, block: str) -> str:
-    """Return the words on what is left out with a broken line: rows from 0 below it, and the block that it is in.
+def left_out(mend: Words, first: int | None, last: int, block: str) -> Words:
+    """Return a remedy with what is left out until then: rows from 0 below the line, and the block that it is in.
 
-    >>> left_out(4, 4, ""), left_out(None, 9, "habits")
-    ('; line 5 is left out until then', '; its whole [[habits]] block is left out until then')
+    >>> print(left_out("close it", 4, 4, ""), left_out("close it", None, 9, "habits"), sep="\\n")
+    close it; line 5 is left out until then
+    close it; its whole [[habits]] block is left out until then
     """
-    text = ""
-    if first is not None:
-        lines = f"line {first + 1} is" if first == last else f"lines {first + 1} to {last + 1} are"
-        text = f"; {lines} left out until then"
-    return f"{text}; its whole [[{block}]] block is left out until then" if block else text
+    remedy = mend
+    if first is not None and first == last:
+        remedy = L_("{remedy}; line {line} is left out until then", remedy=mend, line=str(last + 1))
+    elif first is not None:
+        text = N_("{remedy}; lines {first} to {last} are left out until then")
+        remedy = L_(text, remedy=mend, first=str(first + 1), last=str(last + 1))
+    if not block:
+        return remedy
+    return L_("{remedy}; its whole [[{name}]] block is left out until then", remedy=remedy, name=block)

@@ -16,7 +16,8 @@ import msgspec
 from journal.errors import Problem
 from journal.folder import discover, plain_file
 from journal.folder.discover import SETTINGS_NAME
-from journal.folder.folder_walk import FolderWalk, shown, unreadable
+from journal.folder.folder_walk import FolderWalk, shown, unreadable_words
+from journal.language.lazy_text import L_, Words
 
 SIZE_LIMIT = 10_000_000
 """Bytes. Ten years of a full calendar have about 5 million. Larger files are skipped: a page must open soon."""
@@ -78,18 +79,18 @@ class _Reader:
 
     def take_named(self, name: str, setting: str) -> None:
         if _ADDRESS.match(name):
-            remedy = "Duskbook fetches nothing: save the calendar as a file and name that"
-            self._problem(SETTINGS_NAME, "a file", "an address", remedy, setting)
+            remedy = L_("Duskbook fetches nothing: save the calendar as a file and name that")
+            self._problem(SETTINGS_NAME, L_("a file"), L_("an address"), remedy, setting)
             return
         try:
             path = self.folder / Path(name).expanduser()
             is_folder = path.is_dir()
         except (OSError, ValueError, RuntimeError):  # a NUL in the name; no home for "~"
-            self._problem(SETTINGS_NAME, "the name of a file", _quoted(name), "name a file", setting)
+            self._problem(SETTINGS_NAME, L_("the name of a file"), _quoted(name), L_("name a file"), setting)
             return
         if not name or not (is_folder or path.exists()):
-            remedy = "see how it is spelt, or take it out"
-            self._problem(SETTINGS_NAME, "an existing calendar file", _quoted(name), remedy, setting)
+            remedy = L_("see how it is spelt, or take it out")
+            self._problem(SETTINGS_NAME, L_("an existing calendar file"), _quoted(name), remedy, setting)
         elif is_folder:
             self.take_folder(path, f"{name.rstrip('/')}/")
         else:
@@ -108,7 +109,7 @@ class _Reader:
             )
         for name in sorted(names, key=lambda name: (name.split("/")[:-1], name)):
             self.take(folder / name, start + name)
-        self.problems += [msgspec.structs.replace(each, path=shown(start) + each.path) for each in walk.problems]
+        self.problems += [each.but(path=shown(start) + each.path) for each in walk.problems]
 
     def take(self, path: Path, display_path: str) -> None:
         try:
@@ -117,16 +118,19 @@ class _Reader:
                 return
             self.seen.add((status.st_dev, status.st_ino))
             if not stat.S_ISREG(status.st_mode):
-                self._problem(display_path, "a calendar file", plain_file.irregular(status.st_mode), "move it away")
+                kind = plain_file.irregular_kind(status.st_mode)
+                self._problem(display_path, L_("a calendar file"), kind, L_("move it away"))
             elif status.st_size > SIZE_LIMIT:
-                size, remedy = f"{status.st_size / 1e6:,.0f} MB", "export the last year or two only, or move it away"
-                self._problem(display_path, f"a calendar of at most {SIZE_LIMIT / 1e6:.0f} MB", size, remedy)
+                size = L_("{number} MB", number=round(status.st_size / 1e6))
+                expected = L_("a calendar of at most {number} MB", number=round(SIZE_LIMIT / 1e6))
+                remedy = L_("export the last year or two only, or move it away")
+                self._problem(display_path, expected, size, remedy)
             else:
                 self.files.append(CalendarFile(shown(display_path), plain_file.read(path, SIZE_LIMIT)))
         except OSError as error:
-            self._problem(display_path, "a calendar file that can be read", *unreadable(error))
+            self._problem(display_path, L_("a calendar file that can be read"), *unreadable_words(error))
 
-    def _problem(self, path: str, expected: str, got: str, remedy: str, where: str = "") -> None:
+    def _problem(self, path: str, expected: Words, got: Words, remedy: Words, where: str = "") -> None:
         self.problems.append(Problem(path=shown(path), where=where, expected=expected, got=got, remedy=remedy))
 
 

@@ -27,8 +27,9 @@ from journal.entry import (
 )
 from journal.fields import Field
 from journal.folder import check_pictures
-from journal.folder.faults import ABOVE, Fault, Key, choose, quoted, value_text
-from journal.folder.page_names import Known
+from journal.folder.faults import ABOVE, Fault, Key, chosen, quoted, value_words
+from journal.folder.page_names import NAMES_OF, Known
+from journal.language.lazy_text import L_, L_p
 
 _CHECKED = tuple(field for field in DAY_FIELDS if field.is_number or field.keys)
 
@@ -65,16 +66,16 @@ def review(page: Review, kind: str, known: Known) -> list[Fault]:
         return [
             Fault(
                 where=(decided[0],),
-                expected="decisions on the page of a month",
-                got=f"some on that of a {kind}",
-                remedy="move them to the page of a month, e.g. 2025-03.toml",
+                expected=L_("decisions on the page of a month"),
+                got=L_("some on that of a week") if kind == "week" else L_("some on that of a year"),
+                remedy=L_("move them to the page of a month, e.g. 2025-03.toml"),
                 at_key=True,
             )
         ]
     if known.habits is None:
         return []
     return [
-        _unknown((name, key), key, "a habit", "habits", known.habits)
+        _unknown((name, key), key, "habits", known.habits)
         for name in decided
         for key in getattr(page, name)
         if key not in known.habits
@@ -95,11 +96,7 @@ def hours(strip: Mapping[str, tuple[Span, ...]], where: Key, categories: Collect
     """Return the faults of one strip of a day: unknown categories and overlapping spans."""
     faults = []
     if categories is not None and not strip.keys() <= categories:  # type: ignore[operator]
-        faults = [
-            _unknown((*where, key), key, "a category", "categories", categories)
-            for key in strip
-            if key not in categories
-        ]
+        faults = [_unknown((*where, key), key, "categories", categories) for key in strip if key not in categories]
     spans = sorted(chain.from_iterable(strip.values()))
     if all(span[1] <= later[0] for span, later in pairwise(spans)):
         return faults
@@ -111,9 +108,14 @@ def hours(strip: Mapping[str, tuple[Span, ...]], where: Key, categories: Collect
             faults.append(
                 Fault(
                     where=(*where, key, i),
-                    expected=f"hours that are not taken yet (from {clock_text(last_end)} on)",
-                    got=f"{quoted(_span_text(Span(start, end)))} beside {quoted(_span_text(last_span))} of {last_key}",
-                    remedy="let one of them give way",
+                    expected=L_("hours that are not taken yet (from {time} on)", time=clock_text(last_end)),
+                    got=L_(
+                        "{span} beside {other} of {name}",
+                        span=quoted(_span_text(Span(start, end))),
+                        other=quoted(_span_text(last_span)),
+                        name=last_key,
+                    ),
+                    remedy=L_("let one of them give way"),
                 )
             )
         elif end > last_end:
@@ -127,26 +129,25 @@ def _field(field: Field, value: Any, known: Known) -> list[Fault]:
         names = known.places  # the only block that a field refers to
         if names is None or value in names:
             return []
-        return [_unknown(field.path, value, f"a {field.label.lower()}", field.keys, names, at_key=False)]
+        return [_unknown(field.path, value, field.keys, names, at_key=False)]
     if field.scale:
         scale = known.scales.get(field.scale)
         if scale is None or scale.low <= value <= scale.high:
             return []
-        expected = f"a number from {_number(scale.low)} to {_number(scale.high)}"
-        remedy = f"write one in between, or change [{field.scale}] in journal.toml"
+        expected = L_("a number from {low} to {high}", low=scale.low, high=scale.high)
+        remedy = L_("write one in between, or change [{scale}] in journal.toml", scale=field.scale)
     elif field.holds(value):
         return []
     else:
-        expected = ", ".join(filter(None, ["a number", field.bounds()]))
-        remedy = f"write e.g. {field.sample()}"
-    return [Fault(where=field.path, expected=expected, got=value_text(value), remedy=remedy)]
+        expected, remedy = field.expected(), L_("write e.g. {example}", example=field.sample())
+    return [Fault(where=field.path, expected=expected, got=value_words(value), remedy=remedy)]
 
 
 def _weather(high: float | None, low: float | None) -> list[Fault]:
     if high is None or low is None or not high < low:
         return []
-    expected, remedy = f"at least the low of {_number(low)}", "swap the two if they were mixed up"
-    return [Fault(where=("weather", "high"), expected=expected, got=value_text(high), remedy=remedy, drop=())]
+    expected, remedy = L_("at least the low of {low}", low=low), L_("swap the two if they were mixed up")
+    return [Fault(where=("weather", "high"), expected=expected, got=value_words(high), remedy=remedy, drop=())]
 
 
 def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]:
@@ -156,7 +157,7 @@ def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]
     for key, mark in marks.items():
         spans = known.habits.get(key)
         if spans is None:
-            faults.append(_unknown(("habits", key), key, "a habit", "habits", known.habits))
+            faults.append(_unknown(("habits", key), key, "habits", known.habits))
             continue
         counted = False
         for span in spans:
@@ -170,34 +171,24 @@ def _marks(marks: Mapping[str, Mark], day: dt.date, known: Known) -> list[Fault]
         if mark is True or mark is False or mark == "rest":
             continue
         if not counted and spans:
-            remedy = "write true or false, or give the habit a target in journal.toml"
-            faults.append(
-                Fault(
-                    where=("habits", key),
-                    expected='true, false or "rest" (it has no target)',
-                    got=value_text(mark),
-                    remedy=remedy,
-                )
-            )
+            expected = L_('true, false or "rest" (it has no target)')
+            remedy = L_("write true or false, or give the habit a target in journal.toml")
+            faults.append(Fault(where=("habits", key), expected=expected, got=value_words(mark), remedy=remedy))
         elif not 0 <= mark < math.inf:
-            faults.append(
-                Fault(
-                    where=("habits", key),
-                    expected="a number from 0 up",
-                    got=value_text(mark),
-                    remedy="write how many, e.g. 20",
-                )
-            )
+            expected, remedy = L_("a number from 0 up"), L_("write how many, e.g. 20")
+            faults.append(Fault(where=("habits", key), expected=expected, got=value_words(mark), remedy=remedy))
     return faults
 
 
 def _out_of_force(where: Key, day: dt.date, first: dt.date, last: dt.date) -> Fault:
-    span = f"from {first}" if last == dt.date.max else f"from {first} to {last}"
+    expected = L_("a day on which it holds (from {first})", first=str(first))
+    if last != dt.date.max:
+        expected = L_("a day on which it holds (from {first} to {last})", first=str(first), last=str(last))
     return Fault(
         where=where,
-        expected=f"a day on which it holds ({span})",
+        expected=expected,
         got=str(day),
-        remedy='take it out, or change "from" or "until" in journal.toml',
+        remedy=L_('take it out, or change "from" or "until" in journal.toml'),
         at_key=True,
         drop=(),
     )
@@ -210,13 +201,12 @@ def _ticks(ticks: Mapping[str, Tick], day: dt.date, known: Known) -> list[Fault]
     for key, tick in ticks.items():
         spans = known.challenges.get(key)
         if spans is None:
-            faults.append(_unknown(("challenges", key), key, "a challenge", "challenges", known.challenges))
+            faults.append(_unknown(("challenges", key), key, "challenges", known.challenges))
         elif spans and not spans[0].first <= day <= spans[0].last:
             faults.append(_out_of_force(("challenges", key), day, spans[0].first, spans[0].last))
         if not isinstance(tick, bool) and tick <= day:
-            expected = f"a day after {day}, on which it was caught up on"
-            fault = Fault(where=("challenges", key), expected=expected, got=str(tick), remedy="write true")
-            faults.append(fault)
+            expected, remedy = L_("a day after {day}, on which it was caught up on", day=str(day)), L_("write true")
+            faults.append(Fault(where=("challenges", key), expected=expected, got=str(tick), remedy=remedy))
     return faults
 
 
@@ -225,14 +215,14 @@ def _appointment(appointment: Appointment, where: Key) -> list[Fault]:
     if start is None:
         if end is None:
             return []
-        got = f'only an end at "{clock_text(end)}"'
-        return [Fault(where=(*where, "end"), expected="a start too", got=got, remedy='add e.g. start = "08:30"')]
+        lone, remedy = L_("only an end at {time}", time=quoted(clock_text(end))), L_('add e.g. start = "08:30"')
+        return [Fault(where=(*where, "end"), expected=L_("a start too"), got=lone, remedy=remedy)]
     if start == MINUTES_A_DAY:
-        remedy = 'write it on the next day as "00:00"'
-        return [Fault(where=(*where, "start"), expected="a start before 24:00", got='"24:00"', remedy=remedy)]
+        expected, remedy = L_("a start before 24:00"), L_('write it on the next day as "00:00"')
+        return [Fault(where=(*where, "start"), expected=expected, got='"24:00"', remedy=remedy)]
     if end is not None and end <= start:
-        remedy = 'give the later one, at most "24:00"'
-        expected, got = f"an end after {clock_text(start)}", quoted(clock_text(end))
+        remedy = L_('give the later one, at most "24:00"')
+        expected, got = L_("an end after {time}", time=clock_text(start)), quoted(clock_text(end))
         return [Fault(where=(*where, "end"), expected=expected, got=got, remedy=remedy)]
     return []
 
@@ -247,8 +237,8 @@ def _tasks(tasks: Iterable[Task], day: dt.date, ranks: int) -> list[Fault]:
         if task.took is not None and not 0 < task.took < math.inf:
             faults += minutes(task.took, ("tasks", i, "took"))
         if task.since is not None and task.since > day:
-            remedy = "write the day it first stood on"
-            expected = f"a day up to {day}, the day of the page"
+            remedy = L_("write the day it first stood on")
+            expected = L_("a day up to {day}, the day of the page", day=str(day))
             faults.append(Fault(where=("tasks", i, "since"), expected=expected, got=str(task.since), remedy=remedy))
         if task.rank is not None and not (1 <= task.rank <= ranks and by_rank.setdefault(task.rank, task) is task):
             faults += _rank(task, task.rank, by_rank, ranks, ("tasks", i, "rank"))
@@ -259,19 +249,21 @@ def _tasks(tasks: Iterable[Task], day: dt.date, ranks: int) -> list[Fault]:
 
 def _rank(task: Task, rank: int, by_rank: dict[int, Task], ranks: int, where: Key) -> list[Fault]:
     if not 1 <= rank <= ranks:
-        expected, remedy = f"a rank from 1 to {ranks}", "leave it out for a task that is not ranked"
+        expected = L_("a rank from {low} to {high}", low=1, high=ranks)
+        remedy = L_("leave it out for a task that is not ranked")
     elif (holder := by_rank.setdefault(rank, task)) is not task:
-        expected, remedy = f"a rank that no other task has ({quoted(holder.title)} has it)", "give one of them another"
+        expected = L_("a rank that no other task has ({name} has it)", name=quoted(holder.title))
+        remedy = L_p("a rank", "give one of them another")
     else:
         return []
-    return [Fault(where=where, expected=expected, got=value_text(rank), remedy=remedy)]
+    return [Fault(where=where, expected=expected, got=value_words(rank), remedy=remedy)]
 
 
 def _own_id(task: Task | UndatedTask, by_id: dict[str, Task | UndatedTask], where: Key) -> list[Fault]:
     if task.id is None or (holder := by_id.setdefault(task.id, task)) is task:
         return []
-    expected = f"an id that no other task has ({quoted(holder.title)} has it)"
-    remedy = "take it out; Duskbook gives a task its id when it first carries it"
+    expected = L_("an id that no other task has ({name} has it)", name=quoted(holder.title))
+    remedy = L_("take it out; Duskbook gives a task its id when it first carries it")
     return [Fault(where=where, expected=expected, got=quoted(task.id), remedy=remedy)]
 
 
@@ -279,20 +271,16 @@ def minutes(value: float | None, where: Key) -> list[Fault]:
     """Return the faults of a duration in minutes."""
     if value is None or 0 < value < math.inf:
         return []
-    remedy = "write e.g. 45, or leave it out"
-    return [Fault(where=where, expected="minutes, more than 0", got=value_text(value), remedy=remedy)]
+    expected, remedy = L_("minutes, more than 0"), L_("write e.g. 45, or leave it out")
+    return [Fault(where=where, expected=expected, got=value_words(value), remedy=remedy)]
 
 
-def _unknown(where: Key, name: str, noun: str, block: str, known: Iterable[str], *, at_key: bool = True) -> Fault:
-    remedy = choose(name, known, f"write one that is there, or add a [[{block}]] to journal.toml")
+def _unknown(where: Key, name: str, block: str, known: Iterable[str], *, at_key: bool = True) -> Fault:
+    """Return the fault of a name that a block of journal.toml does not have."""
+    remedy = chosen(name, known, L_("write one that is there, or add a [[{block}]] to journal.toml", block=block))
     if at_key and name in Entry.__struct_fields__:
         remedy = ABOVE
-    expected = f"{noun} of journal.toml"
-    return Fault(where=where, expected=expected, got=quoted(name), remedy=remedy, at_key=at_key)
-
-
-def _number(value: float) -> str:
-    return f"{value:g}"
+    return Fault(where=where, expected=NAMES_OF[block], got=quoted(name), remedy=remedy, at_key=at_key)
 
 
 def _span_text(span: Span) -> str:

@@ -15,7 +15,10 @@ from typing import Any
 from journal import recurrence
 from journal.errors import RuleError
 from journal.folder import check_day
-from journal.folder.faults import Fault, Key, choose, missing_list, nearest, quoted, value_text
+from journal.folder.faults import NOTHING, Fault, Key, chosen, missing_list, nearest, quoted, value_words
+from journal.folder.page_names import NAMES_OF
+from journal.language.catalogue import N_
+from journal.language.lazy_text import L_, L_p, Words, each_of
 from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Rest, Routine, Scale, Settings
 
 FORMAT = 1
@@ -28,19 +31,22 @@ def settings(page: Settings) -> list[Fault]:
     """Return the faults of journal.toml."""
     faults: list[Fault] = []
     if page.format != FORMAT:
-        expected, remedy = f"format {FORMAT}", f"write {FORMAT}"
+        expected, remedy = L_("format {number}", number=FORMAT), L_("write {name}", name=FORMAT)
         if 1 <= page.format < FORMAT:
-            remedy = 'bring it there with "duskbook upgrade"; nothing is changed until then'
+            remedy = L_('bring it there with "duskbook upgrade"; nothing is changed until then')
         if page.format > FORMAT:
-            remedy = f"get a newer Duskbook, or write {FORMAT} if none wrote this; nothing is changed until then"
-        faults.append(Fault(where=("format",), expected=expected, got=value_text(page.format), remedy=remedy))
+            remedy = L_(
+                "get a newer Duskbook, or write {number} if none wrote this; nothing is changed until then",
+                number=FORMAT,
+            )
+        faults.append(Fault(where=("format",), expected=expected, got=value_words(page.format), remedy=remedy))
     if not page.places:
         faults.append(missing_list("places", list(Place.__struct_fields__)))
     for name, limit in LIMITS.items():
         number = getattr(page.day, name)
         if not 0 <= number <= limit:
-            expected, remedy = f"a number from 0 to {limit}", "write e.g. 3"
-            faults.append(Fault(where=("day", name), expected=expected, got=value_text(number), remedy=remedy))
+            expected, remedy = L_("a number from {low} to {high}", low=0, high=limit), L_("write e.g. 3")
+            faults.append(Fault(where=("day", name), expected=expected, got=value_words(number), remedy=remedy))
     for name, scale in (("mood", page.mood), ("energy", page.energy)):
         faults += _scale(name, scale)
     for i, place in enumerate(page.places):
@@ -78,12 +84,15 @@ def other_format(values: Mapping[str, Any]) -> int | None:
 
 def _scale(name: str, scale: Scale) -> list[Fault]:
     if not (math.isfinite(scale.low) and math.isfinite(scale.high) and scale.low < scale.high):
-        expected, got = "a low that is less than the high", f"{scale.low:g} and {scale.high:g}"
-        return [Fault(where=(name,), expected=expected, got=got, remedy="write e.g. low = 1 and high = 5")]
+        expected = L_("a low that is less than the high")
+        got = L_("{several} and {last}", several=scale.low, last=scale.high)
+        return [Fault(where=(name,), expected=expected, got=got, remedy=L_("write e.g. low = 1 and high = 5"))]
     steps = scale.high - scale.low + 1
     if scale.words and len(scale.words) != steps:
-        expected = f"{steps:g} words, one for each step from {scale.low:g} to {scale.high:g}"
-        remedy = "write as many words as steps, or leave them out"
+        expected = L_(
+            "{number} words, one for each step from {low} to {high}", number=steps, low=scale.low, high=scale.high
+        )
+        remedy = L_("write as many words as steps, or leave them out")
         return [Fault(where=(name, "words"), expected=expected, got=str(len(scale.words)), remedy=remedy)]
     return []
 
@@ -92,19 +101,29 @@ def _place(place: Place, where: Key) -> list[Fault]:
     faults = []
     for name, value, limit in (("latitude", place.latitude, 90), ("longitude", place.longitude, 180)):
         if not -limit <= value <= limit:
-            expected, remedy = f"degrees from -{limit} to {limit}", "write e.g. 46.05; below zero is south or west"
+            expected = L_("degrees from {low} to {high}", low=-limit, high=limit)
+            remedy = L_("write e.g. 46.05; below zero is south or west")
             faults.append(
-                Fault(where=(*where, name), expected=expected, got=value_text(value), remedy=remedy, drop=where)
+                Fault(where=(*where, name), expected=expected, got=value_words(value), remedy=remedy, drop=where)
             )
     try:
         zoneinfo.ZoneInfo(place.timezone)
     except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError):
         # Zone names resemble one another, so the match must be close: at most a slip or two.
         near = nearest(place.timezone, sorted(zoneinfo.available_timezones()), similarity=0.85)
-        remedy = f"write {quoted(near)}" if near else 'write its IANA name, e.g. "Europe/Ljubljana"'
-        got = quoted(place.timezone)
-        faults.append(Fault(where=(*where, "timezone"), expected="a time zone", got=got, remedy=remedy, drop=where))
+        remedy = L_('write its IANA name, e.g. "Europe/Ljubljana"')
+        remedy = L_("write {name}", name=quoted(near)) if near else remedy
+        expected, got = L_("a time zone"), quoted(place.timezone)
+        faults.append(Fault(where=(*where, "timezone"), expected=expected, got=got, remedy=remedy, drop=where))
     return faults
+
+
+_OWN_KEY = {
+    "places": N_("a key that no other of the places has ({name} has it)"),
+    "categories": N_("a key that no other of the categories has ({name} has it)"),
+    "challenges": N_("a key that no other of the challenges has ({name} has it)"),
+}
+_OTHER_KEY = L_p("a key", "give one of the two another")
 
 
 def _own_keys(block: str, parts: Sequence[Place | Category | Challenge]) -> list[Fault]:
@@ -112,9 +131,9 @@ def _own_keys(block: str, parts: Sequence[Place | Category | Challenge]) -> list
     return [
         Fault(
             where=(block, i, "key"),
-            expected=f"a key that no other of the {block} has ({quoted(by_key[part.key].name)} has it)",
+            expected=L_(_OWN_KEY[block], name=quoted(by_key[part.key].name)),
             got=quoted(part.key),
-            remedy="give one of the two another",
+            remedy=_OTHER_KEY,
             drop=(block, i),
         )
         for i, part in enumerate(parts)
@@ -126,17 +145,17 @@ def _categories(categories: Sequence[Category]) -> list[Fault]:
     faults = []
     for i, category in enumerate(categories):
         if category.colour and not COLOUR.fullmatch(category.colour):
-            expected, remedy = 'a colour "#RRGGBB"', 'write e.g. "#332288", or leave it out'
+            expected, remedy = L_('a colour "#RRGGBB"'), L_('write e.g. "#332288", or leave it out')
             where = ("categories", i, "colour")
             faults.append(Fault(where=where, expected=expected, got=quoted(category.colour), remedy=remedy))
     asleep = [i for i, category in enumerate(categories) if category.sleep]
     if not asleep:
-        remedy = 'add "sleep = true" to the one that is'
-        faults.append(Fault(where=("categories",), expected="one that is sleep", got="none", remedy=remedy, drop=()))
+        expected, remedy = L_p("a category", "one that is sleep"), L_('add "sleep = true" to the one that is')
+        faults.append(Fault(where=("categories",), expected=expected, got=NOTHING, remedy=remedy, drop=()))
     for i in asleep[1:]:
-        expected = f"one category that is sleep ({quoted(categories[asleep[0]].name)} is)"
-        where = ("categories", i, "sleep")
-        faults.append(Fault(where=where, expected=expected, got="another", remedy="take this line out"))
+        expected = L_("one category that is sleep ({name} is)", name=quoted(categories[asleep[0]].name))
+        where, got, remedy = ("categories", i, "sleep"), L_p("a category", "another"), L_("take this line out")
+        faults.append(Fault(where=where, expected=expected, got=got, remedy=remedy))
     return faults
 
 
@@ -146,8 +165,8 @@ def _habits(habits: Sequence[Habit]) -> list[Fault]:
     for i, habit in enumerate(habits):
         where: Key = ("habits", i)
         if starts.setdefault((habit.key, habit.start), habit) is not habit:
-            expected = f"a day on which no other {quoted(habit.key)} starts"
-            remedy = 'give it a later "from" if the habit changed, or another key'
+            expected = L_("a day on which no other {name} starts", name=quoted(habit.key))
+            remedy = L_('give it a later "from" if the habit changed, or another key')
             got = str(habit.start)
             faults.append(Fault(where=(*where, "from"), expected=expected, got=got, remedy=remedy, drop=where))
             continue
@@ -159,16 +178,16 @@ def _when_due(habit: Habit, where: Key) -> list[Fault]:
     """Return the faults of a habit's schedule: its rule, or its quota."""
     if habit.every is not None and habit.times is None and habit.per is None:
         return _rule(habit.every, (*where, "every"), where)
-    expected = 'either "every" or "times" with "per"'
+    expected: Words = L_('either "every" or "times" with "per"')
     if habit.every is not None or habit.times is None or habit.per is None:
         has = [name for name in ("every", "times", "per") if getattr(habit, name) is not None]
-        got = " and ".join(f'"{name}"' for name in has) if has else "neither"
-        remedy = 'write e.g. every = "FREQ=DAILY", or times = 3 and per = "week"'
+        got = each_of(f'"{name}"' for name in has) if has else L_("neither")
+        remedy = L_('write e.g. every = "FREQ=DAILY", or times = 3 and per = "week"')
         return [Fault(where=where, expected=expected, got=got, remedy=remedy, drop=where)]
     most = MOST_TIMES[habit.per]
     if not 1 <= habit.times <= most:
-        expected, remedy = f"times from 1 to {most} a {habit.per}", "write e.g. 3"
-        got = value_text(habit.times)
+        text = N_("times from 1 to {most} a week") if habit.per == "week" else N_("times from 1 to {most} a month")
+        expected, got, remedy = L_(text, most=most), value_words(habit.times), L_("write e.g. 3")
         return [Fault(where=(*where, "times"), expected=expected, got=got, remedy=remedy, drop=where)]
     return []
 
@@ -180,8 +199,8 @@ def _target(habit: Habit, where: Key) -> list[Fault]:
     least = habit.aim == "at least"
     if (habit.target > 0 if least else habit.target >= 0) and habit.target < math.inf:
         return []
-    expected = "a target of more than 0" if least else "a target of 0 or more"
-    got, remedy = value_text(habit.target), "write how many, e.g. 20"
+    expected = L_("a target of more than 0") if least else L_("a target of 0 or more")
+    got, remedy = value_words(habit.target), L_("write how many, e.g. 20")
     return [Fault(where=(*where, "target"), expected=expected, got=got, remedy=remedy, drop=where)]
 
 
@@ -190,10 +209,10 @@ def _rest(rest: Rest, habits: Sequence[str], where: Key) -> list[Fault]:
     faults = _in_order(rest, where)
     for i, key in enumerate(rest.habits):
         if key not in habits:
-            remedy = choose(key, habits, "write one that is there, or leave the line out for all habits")
+            remedy = chosen(key, habits, L_("write one that is there, or leave the line out for all habits"))
             # Without the name, the other habits still rest. Without any name, all would, so the rest is dropped.
             drop = (*where, "habits", i) if len(rest.habits) > 1 else where
-            expected, got = "a habit of journal.toml", quoted(key)
+            expected, got = NAMES_OF["habits"], quoted(key)
             faults.append(Fault(where=(*where, "habits", i), expected=expected, got=got, remedy=remedy, drop=drop))
     return faults
 
@@ -201,7 +220,8 @@ def _rest(rest: Rest, habits: Sequence[str], where: Key) -> list[Fault]:
 def _in_order(part: Habit | Challenge | Routine | Rest, where: Key) -> list[Fault]:
     if part.until is None or part.until >= part.start:
         return []
-    expected, remedy = f"a day from {part.start} on", 'swap "from" and "until" if they were mixed up'
+    expected = L_("a day from {day} on", day=str(part.start))
+    remedy = L_('swap "from" and "until" if they were mixed up')
     return [Fault(where=(*where, "until"), expected=expected, got=str(part.until), remedy=remedy, drop=where)]
 
 
@@ -214,9 +234,8 @@ def _rule(text: str, where: Key, drop: Key) -> list[Fault]:
     try:
         recurrence.parse(text)
     except RuleError as error:
-        reason, _, remedy = str(error).partition(": ")[2].rpartition("; ")
-        expected, got = "a rule of RFC 5545", f"{quoted(text)} ({reason})" if reason else quoted(text)
-        return [Fault(where=where, expected=expected, got=got, remedy=remedy or str(error), drop=drop)]
+        got = L_("{value} ({reason})", value=quoted(text), reason=error.reason)
+        return [Fault(where=where, expected=L_("a rule of RFC 5545"), got=got, remedy=error.remedy, drop=drop)]
     return []
 
 
@@ -226,6 +245,6 @@ def _usual_hours(page: Settings) -> list[Fault]:
         if day in ("usual", *WEEKDAYS):
             faults += check_day.hours(strip, ("hours", day), frozenset(c.key for c in page.categories))
         else:
-            expected, remedy = '"usual" or a weekday', choose(day, ["usual", *WEEKDAYS], "")
+            expected, remedy = L_('"usual" or a weekday'), chosen(day, ["usual", *WEEKDAYS], "")
             faults.append(Fault(where=("hours", day), expected=expected, got=quoted(day), remedy=remedy, at_key=True))
     return faults

@@ -25,10 +25,11 @@ from journal.folder import (
     history,
     plain_file,
     stray_files,
+    system_errors,
     toml_format,
     write_refusals,
     writing,
-)
+)  # fmt: skip
 from journal.folder.folder_walk import is_outside
 from journal.folder.history_records import PageState
 from journal.folder.identity import TomlTable, is_same, matched
@@ -37,6 +38,7 @@ from journal.folder.page_versions import Base
 from journal.folder.stray_files import PageCopy, StrayFile
 from journal.folder.three_way_merge import Clash, Pick
 from journal.folder.writing import Conflict
+from journal.language.catalogue import N_, _
 
 Side = Literal["page", "copy"]
 
@@ -87,8 +89,8 @@ def plan(files: OpenedFiles, copy: PageCopy, *, now: dt.datetime, decide: Decide
         page = files.pages.current(copy.key)
         found = msgspec.structs.replace(found, page=page, copied=copied)
         if page.path != copy.page:
-            raise WriteError(f'"{copy.page}" is read no more; look again')
-        _ = copied.values  # raises
+            raise WriteError(_('"{path}" is read no more; look again', path=copy.page))
+        copied.values  # noqa: B018 (raises)
         state = base_of(history.states(files.folder, copy.key, page.data), page, copied)
         base = Base(copy.key, page.path, state.data if state else b"")
         found = msgspec.structs.replace(found, base=base, since=state.moment if state else None)
@@ -122,7 +124,8 @@ def merge(files: OpenedFiles, planned: CopyMerge, *, now: dt.datetime) -> Merged
         if isinstance(result, Conflict):
             return None
         try:
-            stays = "" if _removed(files, planned.copy, copied) else f'"{planned.copy.path}" was changed just now'
+            changed = _('"{path}" was changed just now', path=planned.copy.path)
+            stays = "" if _removed(files, planned.copy, copied) else changed
         except WriteError as error:
             stays = str(error)
         return MergedCopy(result.base, stays)
@@ -150,16 +153,17 @@ def put_copy_back(files: OpenedFiles, copied: Base, page: str) -> None:
     found = stray_files.told([StrayFile(copied.path, name, file_names.stray(name))], {copied.key: page})[1]
     is_second = name == f"{copied.key}.toml" and copied.path != page
     if not (is_second or any(copy.key == copied.key for copy in found)) or _is_hidden(copied.path):
-        raise WriteError(f'"{copied.path}" is no name of a copy')
-    if is_outside(str(files.folder), copied.path):
-        raise WriteError(f'"{copied.path}" is a link that leads out of the journal; move its file into the journal')
+        raise WriteError(_('"{path}" is no name of a copy', path=copied.path))
+    _refuse_outside(files, copied.path)
     try:
         with files.lock():
             atomic_write.replace(files.folder / copied.path, copied.data or b"", None)
     except atomic_write.ChangedError:
-        raise WriteError(f'"{copied.path}" is not put back: another file has its name by now') from None
+        text = N_('"{path}" is not put back: another file has its name by now')
+        raise WriteError(_(text, path=copied.path)) from None
     except OSError as error:
-        raise WriteError(f'"{copied.path}" is not put back ({error.strerror}); its text is in the history') from None
+        text = N_('"{path}" is not put back ({reason}); its text is in the history')
+        raise WriteError(_(text, path=copied.path, reason=system_errors.reason(error))) from None
 
 
 def _is_hidden(path: str) -> bool:
@@ -175,7 +179,8 @@ def _kept(files: OpenedFiles, planned: CopyMerge, now: dt.datetime) -> bool:
         return False
     for version in (copied, page):  # the present page last, as it is what the next state follows
         if history.keep(files.folder, page.key, version.data, now=now, by="elsewhere") is None:
-            raise WriteError(f'"{planned.copy.path}" stays: it cannot be kept in .history; make that writable')
+            text = N_('"{path}" stays: it cannot be kept in .history; make that writable')
+            raise WriteError(_(text, path=planned.copy.path))
     return True
 
 
@@ -195,7 +200,8 @@ def _removed(files: OpenedFiles, copy: PageCopy, copied: Base) -> bool:
     except atomic_write.ChangedError:
         return False
     except OSError as error:
-        raise WriteError(f'"{copy.path}" stays: it cannot be removed ({error.strerror})') from None
+        text = N_('"{path}" stays: it cannot be removed ({reason})')
+        raise WriteError(_(text, path=copy.path, reason=system_errors.reason(error))) from None
     return True
 
 
@@ -254,13 +260,19 @@ def _between(name: str, old: Any, new: Any) -> int | None:
 
 def _read(files: OpenedFiles, copy: PageCopy) -> Base:
     """Return the version that a copy has. Raises WriteError if it cannot be read, or leads out of the journal."""
-    if is_outside(str(files.folder), copy.path):
-        raise WriteError(f'"{copy.path}" is a link that leads out of the journal; move its file into the journal')
+    _refuse_outside(files, copy.path)
     try:
         data = plain_file.read(files.folder / copy.path, discover.SIZE_LIMIT)
     except OSError as error:
-        raise WriteError(f'"{copy.path}" cannot be read ({error.strerror}); look whether it is still there') from None
+        text = N_('"{path}" cannot be read ({reason}); look whether it is still there')
+        raise WriteError(_(text, path=copy.path, reason=system_errors.reason(error))) from None
     return Base(copy.key, copy.path, data)
+
+
+def _refuse_outside(files: OpenedFiles, path: str) -> None:
+    if is_outside(str(files.folder), path):
+        text = N_('"{path}" is a link that leads out of the journal; move its file into the journal')
+        raise WriteError(_(text, path=path))
 
 
 def _save(

@@ -6,35 +6,22 @@ text that differs in comments, order or layout only says just that.
 
 from __future__ import annotations
 
-import datetime as dt
 import difflib
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import msgspec
 
-from journal.entry import DAY_FIELDS
 from journal.errors import WriteError
+from journal.folder import difference_words
+from journal.folder.difference_words import HIDDEN, LINES, ORDERS, TABLES, NameOf
 from journal.folder.faults import Key, key_text
 from journal.folder.identity import TomlTable, identities, is_same, matched
 from journal.folder.page_versions import Base
+from journal.language.catalogue import _, _n
 from journal.wording import numbers
 
-NameOf = Callable[[str], str]
-"""The name of a habit by its key."""
-
-_FIELD_LABELS = {field.path: field.label.lower() for field in DAY_FIELDS}
-_LINE_NOUNS = {"gratitude": "good thing", "notes": "note", "pictures": "picture"}
-_TABLE_NOUNS = {
-    "tasks": "task", "appointments": "appointment", "reflection": "answer", "habits": "habit",
-    "challenges": "challenge", "places": "place", "categories": "category", "routines": "routine", "rests": "time off",
-    "trials": "trial",
-}  # fmt: skip
-_TITLE_KEYS = ("title", "name", "question", "prompt", "key", "from")
-_YES_NO = {"habits": ("done", "not done"), "challenges": ("ticked", "not ticked")}
-_MINUTES = ("estimate", "took")
-_HIDDEN = ("id", "since")  # kept by Duskbook
 _LONGEST = 40  # characters of a text that is shown before and after
 
 
@@ -63,12 +50,12 @@ def between(key: str, before: bytes | None, after: bytes | None, name_of: NameOf
     if before == after:
         return []
     if after is None:
-        return [PageChange("page removed")]
+        return [PageChange(_("page removed"))]
     try:
         old, new = (Base(key, f"{key}.toml", data).values for data in (before, after))
     except WriteError:
         return [_of_lines(before or b"", after)]
-    return list(_Comparison(name_of).tables((), old, new)) or [PageChange("comments or layout only")]
+    return list(_Comparison(name_of).tables((), old, new)) or [PageChange(_("comments or layout only"))]
 
 
 def place(path: Key, pages: Sequence[TomlTable], name_of: NameOf = str) -> str:
@@ -79,13 +66,17 @@ def place(path: Key, pages: Sequence[TomlTable], name_of: NameOf = str) -> str:
     ('task "Fold": status', 'note 1', 'walk')
     """
     first, *rest = path or ("page",)
-    if first in _LINE_NOUNS and rest and isinstance(rest[0], int):
-        return f"{_LINE_NOUNS[str(first)]} {rest[0] + 1}"
+    if first in LINES and rest and isinstance(rest[0], int):
+        return f"{difference_words.line_noun(str(first))} {rest[0] + 1}"
     if not rest or not any(_is_tables(page.get(str(first))) for page in pages):
-        return _Comparison(name_of).label(tuple(map(str, path))) if path else "the whole page"
+        return difference_words.label(tuple(map(str, path)), name_of) if path else _("the whole page")
     tables = [(name, table) for page in pages for name, table in _identified(str(first), page.get(str(first)))]
-    title = next((_title(table) for name, table in tables if name == rest[0]), str(rest[0]))
-    return f'{_TABLE_NOUNS.get(str(first), first)} "{title}"{": " if rest[1:] else ""}{".".join(map(str, rest[1:]))}'
+    title = next((difference_words.title(table) for name, table in tables if name == rest[0]), str(rest[0]))
+    noun = difference_words.table_noun(str(first))
+    if not rest[1:]:
+        return _('{noun} "{title}"', noun=noun, title=title)
+    key = ".".join(difference_words.key_word(part) for part in rest[1:])
+    return _('{noun} "{title}": {key}', noun=noun, title=title, key=key)
 
 
 def shown(path: Key, value: Any) -> str:
@@ -94,7 +85,7 @@ def shown(path: Key, value: Any) -> str:
     >>> shown(("habits", "walk"), False), shown(("mood",), 4), shown(("memory",), None)
     ('not done', '4', 'nothing')
     """
-    return _text(tuple(map(str, path)) or ("page",), value) or "nothing"
+    return difference_words.text(tuple(map(str, path)) or ("page",), value) or _("nothing")
 
 
 def _identified(name: str, tables: Any) -> list[tuple[str, TomlTable]]:
@@ -107,7 +98,14 @@ def _of_lines(before: bytes, after: bytes) -> PageChange:
     came = went = 0
     for kind, i1, i2, j1, j2 in difflib.SequenceMatcher(None, old, new).get_opcodes():
         came, went = (came, went) if kind == "equal" else (came + j2 - j1, went + i2 - i1)
-    return PageChange(f"{numbers.plural(came, 'line')} added and {went} removed, in a text that cannot be read")
+    return PageChange(
+        _n(
+            "{count} line added and {removed} removed, in a text that cannot be read",
+            "{count} lines added and {removed} removed, in a text that cannot be read",
+            came,
+            removed=numbers.number(went),
+        )
+    )
 
 
 class _Comparison:
@@ -123,129 +121,92 @@ class _Comparison:
     def _values(self, at: tuple[str, ...], before: Any, after: Any) -> Iterator[PageChange]:
         present = [value for value in (before, after) if value is not None]
         if at == ("share",):
-            yield PageChange("a friend may read the memory" if after is True else "the memory is yours alone")
+            yield PageChange(_("a friend may read the memory") if after is True else _("the memory is yours alone"))
         elif at == ("asked",):
-            yield PageChange(f"{'no' if after is False else 'an'} evening has asked for the habits")
-        elif len(at) == 1 and at[0] in _LINE_NOUNS and all(map(_is_lines, present)):
-            yield from _lines(_LINE_NOUNS[at[0]], before or [], after or [])
-        elif len(at) == 1 and at[0] in _TABLE_NOUNS and all(map(_is_tables, present)):
+            no, yes = _("no evening has asked for the habits"), _("an evening has asked for the habits")
+            yield PageChange(no if after is False else yes)
+        elif len(at) == 1 and at[0] in LINES and all(map(_is_lines, present)):
+            yield from _lines(at[0], before or [], after or [])
+        elif len(at) == 1 and at[0] in TABLES and all(map(_is_tables, present)):
             yield from self._lists(at[0], before or [], after or [])
         elif all(isinstance(value, Mapping) for value in present):
             changes = list(self.tables(at, before or {}, after or {}))
-            yield from changes or [PageChange(f"{key_text(at)} {'added' if before is None else 'removed'}, empty")]
+            yield from changes or [_empty(at, is_new=before is None)]
         else:
-            yield _value(self.label(at), _text(at, before), _text(at, after), _is_number(present[0]))
-
-    def label(self, at: tuple[str, ...]) -> str:
-        label = _FIELD_LABELS.get(at, key_text(at))
-        match at:
-            case ("habits", key):
-                label = self._name_of(key)
-            case ("captions", name):
-                label = f"caption of {name}"
-            case ("challenges", key):
-                label = f"challenge {key}"
-            case ("hours", ("planned" | "actual") as strip, key):
-                label = f"{strip} {key}"
-            case ("decisions", key):
-                label = f"decision on {self._name_of(key)}"
-            case ("decision_dates", key, name):
-                label = f"decision on {self._name_of(key)}, {name}"
-        return label
+            old, new = (difference_words.text(at, value) for value in (before, after))
+            is_own = at in (("memory",), ("place",), *((name,) for name in LINES))
+            yield _value(difference_words.label(at, self._name_of), old, new, _is_number(present[0]), is_own)
 
     def _lists(self, name: str, old: Sequence[TomlTable], new: Sequence[TomlTable]) -> Iterator[PageChange]:
-        partners, noun = matched(name, old, new), _TABLE_NOUNS[name]
+        partners, noun = matched(name, old, new), difference_words.table_noun(name)
         for j, table in enumerate(new):
             if j in partners:
                 yield from self._table(noun, old[partners[j]], table)
             else:
-                yield _value(noun, None, _whole(table), False)
+                yield _value(noun, None, difference_words.whole(table), False, True)
         for i, table in enumerate(old):
             if i not in partners.values():
-                yield _value(noun, _whole(table), None, False)
+                yield _value(noun, difference_words.whole(table), None, False, True)
         order = list(partners.values())
         if order != sorted(order):
-            yield PageChange(f"{noun}s in another order" if noun != "time off" else "time off in another order")
+            yield PageChange(_(ORDERS[name]))
 
     def _table(self, noun: str, old: TomlTable, new: TomlTable) -> Iterator[PageChange]:
         """The changes of a table that stayed, each after its title."""
-        title = _title(new)
+        title = difference_words.title(new)
         for name in dict.fromkeys([*new, *old]):
             values = [table.get(name, "open" if name == "status" else None) for table in (old, new)]
-            if is_same(*values) or name in _HIDDEN:
+            if is_same(*values) or name in HIDDEN:
                 continue
-            before, after = (_text((str(name),), value) for value in values)
+            before, after = (difference_words.text((str(name),), value) for value in values)
             is_number = any(map(_is_number, values))
             if name in ("title", "name"):
-                yield _value(noun, before, after, is_number)
+                yield _value(noun, before, after, is_number, True)
             elif name in ("status", "answer"):
-                yield _value(title, before, after, is_number)
+                yield _value(title, before, after, is_number, False)
             else:
-                yield _prefixed(f"{title}: ", _value(str(name), before, after, is_number))
-        if any(not is_same(old.get(name), new.get(name)) for name in _HIDDEN):
-            yield PageChange(f"{title}: first day or id noted")
+                word = difference_words.key_word(name)
+                yield _prefixed(f"{title}: ", _value(word, before, after, is_number, name == "habit"))
+        if any(not is_same(old.get(name), new.get(name)) for name in HIDDEN):
+            yield PageChange(_("{title}: first day or id noted", title=title))
 
 
 def _prefixed(prefix: str, change: PageChange) -> PageChange:
     return PageChange(*(prefix + text if text else "" for text in (change.words, change.added, change.removed)))
 
 
-def _lines(noun: str, old: Sequence[str], new: Sequence[str]) -> Iterator[PageChange]:
+def _empty(at: tuple[str, ...], *, is_new: bool) -> PageChange:
+    key = key_text(at)
+    return PageChange(_("{key} added, empty", key=key) if is_new else _("{key} removed, empty", key=key))
+
+
+def _lines(name: str, old: Sequence[str], new: Sequence[str]) -> Iterator[PageChange]:
     came, went = Counter(new) - Counter(old), Counter(old) - Counter(new)
+    noun = difference_words.line_noun(name)
     for line in came.elements():
-        yield _value(noun, None, line, False)
+        yield _value(noun, None, line, False, True)
     for line in went.elements():
-        yield _value(noun, line, None, False)
+        yield _value(noun, line, None, False, True)
     if not came and not went and list(old) != list(new):
-        yield PageChange(f"{noun}s in another order")
+        yield PageChange(_(ORDERS[name]))
 
 
-def _value(label: str, before: str | None, after: str | None, is_number: bool) -> PageChange:
-    """The change of one value. Of long texts, only the new one is shown."""
+def _value(label: str, before: str | None, after: str | None, is_number: bool, is_noun: bool) -> PageChange:
+    """The change of one value. Of long texts, only the new one is shown.
+
+    `is_noun` says that the label is what was added ("note added: ..."), not the name of a value ("sky: fair").
+    """
     space = " " if is_number else ": "
     added, removed = ("" if text is None else f"{label}{space}{text}" for text in (after, before))
+    words = {"label": label, "before": before, "after": after}
     if before is None:
-        return PageChange(added if is_number or label not in _ADDED else f"{label} added: {after}", added)
+        return PageChange(_("{label} added: {after}", **words) if is_noun and not is_number else added, added)
     if after is None:
-        return PageChange(f"{label} removed: {before}", "", removed)
+        return PageChange(_("{label} removed: {before}", **words), "", removed)
     if max(len(before), len(after)) > _LONGEST:
-        return PageChange(f"{label} changed: {after}", added, removed)
-    return PageChange(f"{label}{space}{before} to {after}", added, removed)
-
-
-_ADDED = {*_LINE_NOUNS.values(), *_TABLE_NOUNS.values(), "memory"}
-
-
-def _text(at: tuple[str, ...], value: Any) -> str | None:
-    match value:
-        case None:
-            return None
-        case bool():
-            text = _YES_NO.get(at[0], ("yes", "no"))[0 if value else 1]
-        case int() | float():
-            text = numbers.plural(value, "minute") if at[-1] in _MINUTES else numbers.number(value, 2)
-        case list():
-            text = ", ".join(filter(None, (_text(at, part) for part in value))) or "nothing"
-        case Mapping():
-            text = _whole(value)
-        case _:
-            text = value.isoformat() if isinstance(value, dt.date | dt.time) else str(value)
-    return text
-
-
-def _whole(table: TomlTable) -> str:
-    """A table that came or went: its title, with its other values in brackets."""
-    title = _title(table)
-    rest = [
-        f"{name} {_text((str(name),), value)}" if name not in ("status", "answer") else str(_text((str(name),), value))
-        for name, value in table.items()
-        if name not in _HIDDEN and value not in (title, "open", "")
-    ]
-    return f"{title} ({', '.join(rest)})" if rest else title
-
-
-def _title(table: TomlTable) -> str:
-    return next((str(table[name]) for name in _TITLE_KEYS if table.get(name)), "untitled")
+        return PageChange(_("{label} changed: {after}", **words), added, removed)
+    change = _("{label} {before} to {after}", **words) if is_number else _("{label}: {before} to {after}", **words)
+    return PageChange(change, added, removed)
 
 
 def _is_number(value: Any) -> bool:

@@ -20,11 +20,12 @@ from journal.folder import file_names, kept_listings, live_folder, name_states, 
 from journal.folder.cache import CACHE_NAME
 from journal.folder.file_names import EARLIEST_YEAR, LATEST_YEAR, SETTINGS_NAME, UNDATED_NAME
 from journal.folder.folder_listing import FolderListing, JournalFile
-from journal.folder.folder_walk import FolderWalk, KnownFolder, is_outside, shown, unreadable
+from journal.folder.folder_walk import FolderWalk, KnownFolder, is_outside, shown, unreadable_words
 from journal.folder.kept_listings import Listings
 from journal.folder.live_folder import LiveFolder
-from journal.folder.plain_file import irregular
+from journal.folder.plain_file import irregular_kind
 from journal.folder.stray_files import FIXED_KEYS, PageCopy, StrayFile
+from journal.language.lazy_text import L_
 from journal.periods import PeriodKind
 
 __all__ = [
@@ -137,8 +138,8 @@ def far_ahead(pages: Iterable[JournalFile], today: dt.date) -> list[Problem]:
         far = far or day > latest + FAR
         latest = max(latest, day)
         if far:
-            expected, got = "a page of at most two years ahead", f"one of {file.key[:4]}"
-            remedy = "give it the year it is for"
+            expected, got = L_("a page of at most two years ahead"), L_("one of {year}", year=file.key[:4])
+            remedy = L_("give it the year it is for")
             problems.append(Problem(path=shown(file.path), expected=expected, got=got, remedy=remedy))
     return problems
 
@@ -249,10 +250,11 @@ class _PageWalk:
         try:
             status = entry.stat()
         except OSError as error:
-            self.walk.report(path, "a file that can be read", *unreadable(error))
+            self.walk.report(path, L_("a file that can be read"), *unreadable_words(error))
             return
         if not stat.S_ISREG(status.st_mode):
-            self.walk.report(path, "a file", irregular(status.st_mode), "give it another name, or move it away")
+            remedy = L_("give it another name, or move it away")
+            self.walk.report(path, L_("a file"), irregular_kind(status.st_mode), remedy)
             return
         self._report_outside(entry, path)
         listing.is_plain &= status.st_nlink == 1
@@ -260,8 +262,9 @@ class _PageWalk:
 
     def _report_outside(self, entry: os.DirEntry[str], path: str) -> None:
         if entry.is_symlink() and is_outside(self.walk.top, path):
-            got, remedy = "a link that leads out of it", "it is read and never written; move its file into the journal"
-            self.walk.report(path, "a file in the journal's folder", got, remedy)
+            got = L_("a link that leads out of it")
+            remedy = L_("it is read and never written; move its file into the journal")
+            self.walk.report(path, L_("a file in the journal's folder"), got, remedy)
 
 
 def is_calendar(entry: os.DirEntry[str]) -> bool:

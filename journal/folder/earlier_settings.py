@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -21,9 +20,10 @@ from journal.folder.broken_places import LISTS, BrokenPlace, Recovery, is_block
 from journal.folder.faults import Key, key_text, quoted
 from journal.folder.identity import identity
 from journal.folder.page_versions import SETTINGS
+from journal.language.catalogue import N_
+from journal.language.lazy_text import L_, L_n, each_of
 
 MOST_STATES = 50
-_LEFT_OUT = re.compile(r"(?:; (?:lines? [0-9to ]+|its whole \S+ block) (?:is|are) left out until then)+$")
 _NAMES = ("key", "name", "title", "question")
 
 
@@ -78,8 +78,8 @@ def for_broken(folder: Path, text: str, recovery: Recovery) -> EarlierSettings |
 
 def told(problem: Problem, earlier: EarlierSettings) -> Problem:
     """Return the problem of a journal.toml that cannot be read at all, with what stands in for it."""
-    remedy = f"{problem.remedy}; until then the settings of {earlier.since} apply"
-    return msgspec.structs.replace(problem, remedy=remedy)
+    text = N_("{remedy}; until then the settings of {moment} apply")
+    return problem.but(remedy=L_(text, remedy=problem.words.remedy, moment=earlier.since))
 
 
 def _added(present: dict[str, Any], before: dict[str, Any], lost: str) -> tuple[dict[str, Any], list[Key]]:
@@ -145,19 +145,22 @@ def _told(place: BrokenPlace, before: EarlierSettings, lost: str, present: dict[
     names = _added(present, before.values, lost)[1]
     if not names:
         return place
-    what = _listed(_words(name) for name in names)
-    remedy = f"{_LEFT_OUT.sub('', place.problem.remedy)}; until then {what} as on {before.since}"
-    return msgspec.structs.replace(place, problem=msgspec.structs.replace(place.problem, remedy=remedy))
+    every = list(dict.fromkeys(map(_words, names)))
+    if len(every) > 3:  # of many only the number is told
+        text = N_("{remedy}; until then {count} settings are as on {moment}")
+        remedy = L_(text, remedy=place.mend, count=len(every), moment=before.since)
+    else:
+        remedy = L_n(
+            "{remedy}; until then {names} is as on {moment}",
+            "{remedy}; until then {names} are as on {moment}",
+            len(every),
+            remedy=place.mend,
+            names=each_of(every),
+            moment=before.since,
+        )
+    return msgspec.structs.replace(place, problem=place.problem.but(remedy=remedy))
 
 
 def _words(name: Key) -> str:
     """Return the name of what stands in: "mood.high", or a block of a list, habits "walk"."""
     return f"{name[0]} {quoted(str(name[1]))}" if name[0] in LISTS and len(name) > 1 else key_text(name)
-
-
-def _listed(names: Iterable[str]) -> str:
-    """Join a few names; of many only the number is told."""
-    every = list(dict.fromkeys(names))
-    if len(every) > 3:
-        return f"{len(every)} settings are"
-    return f"{' and '.join(every)} {'is' if len(every) == 1 else 'are'}"

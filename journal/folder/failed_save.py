@@ -5,9 +5,10 @@ from __future__ import annotations
 import errno
 from pathlib import Path
 
-from journal.folder import toml_format
+from journal.folder import system_errors, toml_format
 from journal.folder.faults import key_text
 from journal.folder.three_way_merge import REMOVE, Changes
+from journal.language.catalogue import N_, _
 
 
 def typed_text(changes: Changes) -> str:
@@ -23,22 +24,23 @@ def typed_text(changes: Changes) -> str:
     return "\n".join(lines)
 
 
+_FULL = N_('"{path}" is not saved: the disk is full; make room, then save again')
+_LARGE = N_('"{path}" is not saved: the file would be too large for the disk; make room, then save again')
+_REFUSED = N_('"{path}" is not saved: there is no write permission; allow your user to write it, then save again')
+_READ_ONLY = N_('"{path}" is not saved: the drive is read-only; make it writable, then save again')
+_GONE = N_('"{path}" is not saved: its folder is gone; bring the folder back, then save again')
 _REASONS = {
-    errno.ENOSPC: ("the disk is full", "make room"),
-    errno.EDQUOT: ("the disk is full", "make room"),
-    errno.EFBIG: ("the file would be too large for the disk", "make room"),
-    errno.EACCES: ("there is no write permission", "allow your user to write it"),
-    errno.EPERM: ("there is no write permission", "allow your user to write it"),
-    errno.EROFS: ("the drive is read-only", "make it writable"),
-    errno.ENOENT: ("its folder is gone", "bring the folder back"),
-}
+    errno.ENOSPC: _FULL, errno.EDQUOT: _FULL, errno.EFBIG: _LARGE, errno.EACCES: _REFUSED, errno.EPERM: _REFUSED,
+    errno.EROFS: _READ_ONLY, errno.ENOENT: _GONE,
+}  # fmt: skip
 
 
 def uncertain(folder: Path, path: str, error: OSError) -> str:
     """Return what is told of a page that may be saved or not, because it cannot be read after an error."""
-    return (
-        f'it is not certain whether "{folder / path}" is saved ({error.strerror or error}); '
-        "check its location, then open it again"
+    return _(
+        'it is not certain whether "{path}" is saved ({reason}); check its location, then open it again',
+        path=folder / path,
+        reason=system_errors.reason(error),
     )
 
 
@@ -49,5 +51,25 @@ def gone(folder: Path, path: str) -> str:
 
 def reason_of(folder: Path, path: str, error: OSError) -> str:
     """Return why a page is not saved, with the remedy, from the error of the system."""
-    cause, remedy = _REASONS.get(error.errno or 0, (error.strerror or str(error), "check its location"))
-    return f'"{folder / path}" is not saved: {cause}; {remedy}, then save again'
+    if (text := _REASONS.get(error.errno or 0)) is not None:
+        return _(text, path=folder / path)
+    return _(
+        '"{path}" is not saved: {reason}; check its location, then save again',
+        path=folder / path,
+        reason=system_errors.reason(error),
+    )
+
+
+def never_still(path: str) -> str:
+    """Return what is told of a file that was changed again before each attempt to write it."""
+    return _('"{path}" is being written by something else all the time; save again in a while', path=path)
+
+
+def half_a_character() -> str:
+    """Return what is told of a text with half of a surrogate pair."""
+    return _("a text contains half a character, which no file can store; type it again")
+
+
+def not_safely(path: str) -> str:
+    """Return what is told of a change that no edit of the text makes."""
+    return _('"{path}" is written in a way that cannot be changed safely; change it in an editor', path=path)

@@ -10,11 +10,16 @@ from typing import Any
 
 import msgspec
 
+from journal.language.lazy_text import L_, L_p, Words, all_of, any_of, said
+
 Key = tuple[str | int, ...]
 """The path to a value of a file: names of tables and keys, and list positions from 0."""
 
-ABOVE = "move it above the first [table], since a key below one belongs to that table"
+ABOVE = L_("move it above the first [table], since a key below one belongs to that table")
 """The remedy for a top-level key that was added at the end of a file, and so became part of its last table."""
+
+NOTHING = L_p("in place of what was expected", "none")
+"""What is found in place of a required key or table that is not there."""
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 _LONGEST = 40  # characters of a value that a message quotes
@@ -23,16 +28,16 @@ _COMPARED = 50  # known names that an unknown one is compared with; a journal ha
 
 
 class Fault(msgspec.Struct, frozen=True, kw_only=True):
-    """One problem of a value: the expectation, the actual value and the remedy.
+    """One problem of a value: the expectation, the actual value and the remedy, not looked up in a language yet.
 
     `drop` is the path of the value that is dropped because of it. None means the value at `where`. An empty path drops
     nothing. `at_key` means that the key is wrong, not its value.
     """
 
     where: Key
-    expected: str
-    got: str
-    remedy: str
+    expected: Words
+    got: Words
+    remedy: Words
     at_key: bool = False
     drop: Key | None = None
 
@@ -77,12 +82,17 @@ def quoted(text: str) -> str:
     return "".join(c if c.isprintable() else json.dumps(c)[1:-1] for c in json.dumps(short, ensure_ascii=False))
 
 
-def value_text(value: Any) -> str:  # noqa: PLR0911 (one line a type)
+def value_text(value: Any) -> str:
     """Return a value as a file would have it, shortened to one line.
 
     >>> value_text(True), value_text("on"), value_text(2.5), value_text([]), value_text({})
     ('true', '"on"', '2.5', 'an empty list', 'a table')
     """
+    return said(value_words(value))
+
+
+def value_words(value: Any) -> Words:  # noqa: PLR0911 (one line a type)
+    """Return a value as `value_text` does, not looked up yet."""
     match value:
         case str():
             return quoted(value)
@@ -91,11 +101,11 @@ def value_text(value: Any) -> str:  # noqa: PLR0911 (one line a type)
         case int() | float():
             return repr(value).removesuffix(".0")
         case dict():
-            return "a table"
+            return L_("a table")
         case list() if not value:
-            return "an empty list"
+            return L_("an empty list")
         case list():
-            return "a list of tables" if isinstance(value[0], dict) else "a list"
+            return L_("a list of tables") if isinstance(value[0], dict) else L_("a list")
         case dt.time() if not (value.second or value.microsecond):
             return f"{value:%H:%M}"
         case _:
@@ -108,8 +118,7 @@ def listed(names: Iterable[str]) -> str:
     >>> listed(["a", "b", "c"])
     '"a", "b" or "c"'
     """
-    *most, last = map(quoted, names)
-    return f"{', '.join(most)} or {last}" if most else last
+    return said(any_of(map(quoted, names)))
 
 
 def nearest(name: str, known: Iterable[str], similarity: float = 0.6) -> str | None:
@@ -142,13 +151,18 @@ def choose(name: str, known: Iterable[str], else_say: str) -> str:
     >>> choose("wlak", ["walk", "read"], ""), choose("zebra", ["walk", "read"], ""), choose("zebra", [], "leave it out")
     ('write "walk"', 'write "walk" or "read"', 'leave it out')
     """
+    return said(chosen(name, known, else_say))
+
+
+def chosen(name: str, known: Iterable[str], else_say: Words) -> Words:
+    """Return the remedy as `choose` does, not looked up yet."""
     known = list(dict.fromkeys(known))
     if near := nearest(name, known):
-        return f"write {quoted(near)}"
-    return f"write {listed(known)}" if 0 < len(known) <= 8 else else_say
+        return L_("write {name}", name=quoted(near))
+    return L_("write {name}", name=any_of(map(quoted, known))) if 0 < len(known) <= 8 else else_say
 
 
 def missing_list(key: str, parts: list[str]) -> Fault:
     """Return the fault of a file that lacks a required list of tables."""
-    remedy = f"add a [[{key}]] with {', '.join(parts[:-1])} and {parts[-1]}"
-    return Fault(where=(key,), expected=f"at least one [[{key}]]", got="none", remedy=remedy, drop=())
+    remedy = L_("add a [[{key}]] with {parts}", key=key, parts=all_of(parts))
+    return Fault(where=(key,), expected=L_("at least one [[{key}]]", key=key), got=NOTHING, remedy=remedy, drop=())

@@ -17,6 +17,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from journal.errors import Problem
+from journal.folder import system_errors
+from journal.language.catalogue import N_
+from journal.language.lazy_text import L_, Words, said
 
 FOLDER_LIMIT = 10_000
 ENTRY_LIMIT = 1_000_000
@@ -26,11 +29,17 @@ takes about a second."""
 
 def unreadable(error: OSError) -> tuple[str, str]:
     """Return what is there instead of a readable file or folder, and the remedy."""
+    got, remedy = unreadable_words(error)
+    return said(got), said(remedy)
+
+
+def unreadable_words(error: OSError) -> tuple[Words, Words]:
+    """Return the same as `unreadable`, not looked up in a language yet."""
     if isinstance(error, PermissionError):
-        return "no permission", "let your user read it"
+        return L_("no permission"), L_("let your user read it")
     if isinstance(error, FileNotFoundError):
-        return "a link to nothing", "take the link away, or bring back what it links to"
-    return f'"{error.strerror or error}"', "check its location, or move it away"
+        return L_("a link to nothing"), L_("take the link away, or bring back what it links to")
+    return L_('"{reason}"', reason=system_errors.words(error)), L_("check its location, or move it away")
 
 
 def shown(path: str) -> str:
@@ -101,7 +110,7 @@ class FolderWalk:
                 with os.scandir(f"{self.top}/{below}") as entries:
                     listed = list(islice(entries, entries_left))
             except OSError as error:
-                self.report(below or ".", "a folder that can be read", *unreadable(error))
+                self.report(below or ".", L_("a folder that can be read"), *unreadable_words(error))
                 continue
             folders_left -= 1
             entries_left -= len(listed)
@@ -109,10 +118,11 @@ class FolderWalk:
             waiting.extend(walked)
             yield prefix, listed, KnownFolder(walked, len(listed))
         if waiting or not entries_left:
-            expected = f"at most {FOLDER_LIMIT:,} folders and {ENTRY_LIMIT:,} files"
-            self.report(".", expected, "more, and the others are not read", "move what is no page out of the journal")
+            text = N_("at most {folders} folders and {files} files")
+            expected, got = L_(text, folders=FOLDER_LIMIT, files=ENTRY_LIMIT), L_("more, and the others are not read")
+            self.report(".", expected, got, L_("move what is no page out of the journal"))
 
-    def report(self, path: str, expected: str, got: str, remedy: str) -> None:
+    def report(self, path: str, expected: Words, got: Words, remedy: Words) -> None:
         """Add a problem of a path."""
         self.problems.append(Problem(path=shown(path), expected=expected, got=got, remedy=remedy))
 
@@ -125,10 +135,12 @@ class FolderWalk:
             if entry.is_dir(follow_symlinks=False) and not _is_junction(entry):
                 if is_text(name):
                     return True
-                self.report(prefix + name, "a folder named in UTF-8", f'"{shown(name)}"', "give it another name")
+                expected, remedy = L_("a folder named in UTF-8"), L_("give it another name")
+                self.report(prefix + name, expected, f'"{shown(name)}"', remedy)
             elif not entry.is_file() and entry.is_dir() and not self._is_walked_elsewhere(prefix + name):
-                got, remedy = "a link that is not followed", "move the folder into the journal, or take the link away"
-                self.report(prefix + name, "a folder of the journal", got, remedy)
+                got = L_("a link that is not followed")
+                remedy = L_("move the folder into the journal, or take the link away")
+                self.report(prefix + name, L_("a folder of the journal"), got, remedy)
         except OSError:  # a link to itself
             return False
         return False

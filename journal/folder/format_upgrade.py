@@ -16,12 +16,13 @@ from typing import Any
 import msgspec
 
 from journal.errors import WriteError
-from journal.folder import atomic_write, check_settings, discover, history, settings_order, write_refusals
+from journal.folder import atomic_write, check_settings, discover, failed_save, history, settings_order, write_refusals
 from journal.folder.failed_save import reason_of
 from journal.folder.identity import is_same
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, UNDATED, Base
 from journal.folder.toml_edit import rewritten
+from journal.language.catalogue import _
 
 _BOM = "\ufeff"
 
@@ -69,7 +70,7 @@ def upgrade(folder: Path, *, now: dt.datetime, steps: Sequence[FormatStep] = STE
         changed = [(before, after) for before, after in versions if after.data != before.data]
         for before, after in changed:
             _write(folder, before, after, now)
-    return [after.path for _, after in changed]
+    return [after.path for _before, after in changed]
 
 
 def _upgraded(before: Base, steps: Sequence[FormatStep]) -> Base:
@@ -84,7 +85,7 @@ def _upgraded(before: Base, steps: Sequence[FormatStep]) -> Base:
     mark = _BOM if before.data.startswith(_BOM.encode()) else ""
     after = Base(before.key, before.path, (mark + text).encode())
     if not is_same(after.values, values):
-        raise WriteError(f'"{before.path}" is written in a way that cannot be changed safely; change it in an editor')
+        raise WriteError(failed_save.not_safely(before.path))
     return after
 
 
@@ -93,6 +94,6 @@ def _write(folder: Path, before: Base, after: Base, now: dt.datetime) -> None:
         with history.replacing(folder, before, after.data, now=now, by="upgrade"):
             atomic_write.replace(folder / before.path, after.data or b"", before.data)
     except atomic_write.ChangedError:
-        raise WriteError(f'"{before.path}" was changed meanwhile; do the upgrade again') from None
+        raise WriteError(_('"{path}" was changed meanwhile; do the upgrade again', path=before.path)) from None
     except OSError as error:
         raise WriteError(reason_of(folder, before.path, error)) from None

@@ -29,6 +29,7 @@ from journal.folder.history_file import SIZE_LIMIT
 from journal.folder.history_records import NOT_WRITTEN, WRITTEN, PageState, PageWriter, record
 from journal.folder.page_versions import Base
 from journal.folder.private_folder import PrivateFolder
+from journal.language.catalogue import N_, _
 
 NAME = ".history"
 FILE = re.compile(rf"({KEY})\.txt")
@@ -39,7 +40,7 @@ EARLIER_COPY = re.compile(
 _COPY_LIMIT = 1_000_000  # bytes
 _THINNED = range(60, 121)  # days ago: pages are thinned out when others get their first state
 _ABOUT_NAME = "README.txt"
-_ABOUT = """\
+_ABOUT = N_("""\
 The earlier states of the pages of this journal, kept by Duskbook.
 
 Each page has a file, with one state after the other: a line that begins with "===" says when the state was saved, by
@@ -47,7 +48,7 @@ what, its length and its SHA-256 digest. The text of the page follows. "duskbook
 one back.
 
 You may delete this folder or any file in it at any time. Then the earlier states are gone; your pages stay as they are.
-"""
+""")
 
 
 def keep(
@@ -214,7 +215,7 @@ def _opened(folder: Path, key: str, make: bool = False) -> Iterator[PrivateFolde
     if make:
         with private_folder.opened(folder, NAME, make=True) as top:
             if not top.files(re.compile(re.escape(_ABOUT_NAME))):
-                top.write(_ABOUT_NAME, [_ABOUT.encode()])
+                top.write(_ABOUT_NAME, [_(_ABOUT).encode()])
     with private_folder.opened(folder, NAME, *below, make=make) as place:
         yield place
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime as dt
 
 from journal.errors import JournalError, WriteError
-from journal.folder import save_record, writing
+from journal.folder import save_record, system_errors, writing
 from journal.folder.history_records import PageWriter
 from journal.folder.made_version import Conflict
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
 from journal.folder.save_record import SaveRecord
+from journal.language.catalogue import N_, _
 from journal.wording import numbers
 
 
@@ -33,15 +34,30 @@ def finish(files: OpenedFiles, now: dt.datetime) -> str:
             written, beside = _finished(files, record, now)
             save_record.remove(files.folder)
     except (JournalError, OSError) as error:
-        remedy = f'save again, or delete "{save_record.PATH}" to leave it'
-        return f"A save was interrupted, and cannot be finished now ({str(error).rstrip('.')}); {remedy}."
-    at = f"{record.moment:%Y-%m-%d at %H:%M}"
-    if beside:
-        return (
-            f"The save of {at} was interrupted, and {numbers.listed(beside)} was changed since: what the save would "
-            f"have written is in {numbers.listed(beside.values())}."
+        text = N_(
+            "A save was interrupted, and cannot be finished now ({reason}); "
+            'save again, or delete "{record}" to leave it.'
         )
-    return f"The save of {at}, which was interrupted, is finished: {numbers.listed(written)}." if written else ""
+        reason = system_errors.reason(error) if isinstance(error, OSError) else str(error)
+        return _(text, reason=reason.rstrip("."), record=save_record.PATH)
+    return _told(record, written, beside)
+
+
+def _told(record: SaveRecord, written: list[str], beside: dict[str, str]) -> str:
+    """Return the sentence on a save that is finished as far as it can be."""
+    at = {"day": f"{record.moment:%Y-%m-%d}", "time": f"{record.moment:%H:%M}"}
+    if beside:
+        return _(
+            "The save of {day} at {time} was interrupted, and {pages} was changed since: "
+            "what the save would have written is in {others}.",
+            pages=numbers.listed(beside),
+            others=numbers.listed(beside.values()),
+            **at,
+        )
+    if not written:
+        return ""
+    text = N_("The save of {day} at {time}, which was interrupted, is finished: {pages}.")
+    return _(text, pages=numbers.listed(written), **at)
 
 
 def _finished(files: OpenedFiles, record: SaveRecord, now: dt.datetime) -> tuple[list[str], dict[str, str]]:

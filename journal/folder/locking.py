@@ -22,6 +22,7 @@ from pathlib import Path
 
 from journal.errors import WriteError
 from journal.folder import cache
+from journal.language.catalogue import N_, _
 
 _PATIENCE = 10.0
 """Seconds to wait for another writer. Writing a page takes milliseconds, on a slow drive some tenths of a second."""
@@ -40,14 +41,15 @@ def write_lock(folder: Path, patience_seconds: float = _PATIENCE) -> Iterator[No
         if handle is not None and file:
             _wait(handle, min(_FOLDER_PATIENCE, patience_seconds))
         elif handle is not None and not _wait(handle, patience_seconds):
-            raise WriteError(f'another program has locked "{folder}"; end it, or delete .cache there, and save again')
+            text = N_('another program has locked "{folder}"; end it, or delete .cache there, and save again')
+            raise WriteError(_(text, folder=folder))
         yield
 
 
 def _locked_file(folder: Path, patience_seconds: float, held: contextlib.ExitStack) -> bool:
     """Lock the file. Return False if there can be none. Raises WriteError if another process holds it."""
     deadline = time.monotonic() + patience_seconds
-    for _ in range(_ATTEMPTS):
+    for _attempt in range(_ATTEMPTS):
         try:
             with cache.opened(folder, make=True) as opened:
                 handle = opened.open_file("lock", os.O_RDWR | os.O_CREAT)
@@ -57,7 +59,10 @@ def _locked_file(folder: Path, patience_seconds: float, held: contextlib.ExitSta
                     continue
                 if not _wait(handle, deadline - time.monotonic()):
                     raise WriteError(
-                        f'another Duskbook is writing in "{folder}" and does not end; end it and save again'
+                        _(
+                            'another Duskbook is writing in "{folder}" and does not end; end it and save again',
+                            folder=folder,
+                        )
                     )
                 if opened.is_same("lock", handle):
                     return True

@@ -9,13 +9,15 @@ from typing import Any
 import msgspec
 
 from journal.errors import Problem, UsageError, WriteError
-from journal.folder import half_written, reading, settings_order, toml_format, write_refusals
+from journal.folder import failed_save, half_written, reading, settings_order, toml_format, write_refusals
 from journal.folder.identity import is_same
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_names import Known
 from journal.folder.page_versions import Base, file_of
 from journal.folder.three_way_merge import Clash, Pick, merged
 from journal.folder.toml_edit import rewritten
+from journal.language.catalogue import N_, _
+from journal.language.lazy_text import Words
 
 _BOM = "\ufeff"
 
@@ -95,7 +97,8 @@ def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedF
     try:
         text = rewritten(starting.text, starting.values, values, settings_order.rank_of(starting.key))
     except TypeError as error:
-        raise UsageError(f"{error}; give text, numbers, dates, true or false, lists or tables") from None
+        text = N_("{reason}; give text, numbers, dates, true or false, lists or tables")
+        raise UsageError(_(text, reason=error)) from None
     byte_order_mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
     after = files.pages.same(Base(starting.key, path, (byte_order_mark + text).encode()))
     write_refusals.refuse(files, starting, after)
@@ -107,7 +110,7 @@ def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedF
     if problems:
         raise WriteError(str(problems[0]), problems=problems)
     if not is_same(_without_empty(after.values), _without_empty(values)):
-        raise WriteError(f'"{path}" is written in a way that cannot be changed safely; change it in an editor')
+        raise WriteError(failed_save.not_safely(path))
     return after
 
 
@@ -115,10 +118,10 @@ def _problems(base: Base, names: Known) -> tuple[Problem, ...]:
     return reading.check(file_of(base.key, base.path), base.text, names, base.values)
 
 
-def _without_position(problem: Problem) -> tuple[str, str, str]:
+def _without_position(problem: Problem) -> tuple[str, Words, Words]:
     """Return what identifies a problem regardless of its line and its position in a list."""
     where = "".join(c for c in problem.where if not c.isdigit())
-    return where, problem.expected, problem.got
+    return where, problem.words.expected, problem.words.got
 
 
 def _without_empty(value: Any, name: str = "") -> Any:

@@ -13,7 +13,16 @@ import datetime as dt
 from pathlib import Path
 
 from journal.errors import FolderError, Problem, UsageError, WriteError
-from journal.folder import atomic_write, history, leftovers, reading, toml_read, toml_recovery, write_refusals
+from journal.folder import (
+    atomic_write,
+    failed_save,
+    history,
+    leftovers,
+    reading,
+    toml_read,
+    toml_recovery,
+    write_refusals,
+)
 from journal.folder.broken_places import BrokenPlace
 from journal.folder.failed_save import reason_of
 from journal.folder.faults import quoted
@@ -22,6 +31,8 @@ from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, Base
 from journal.folder.toml_read import NotReadError
 from journal.folder.toml_statements import statements
+from journal.language.catalogue import _
+from journal.language.lazy_text import L_, L_p, Words
 
 _BOM = b"\xef\xbb\xbf"
 _ATTEMPTS = 20  # an attempt fails only if someone else has just written the file
@@ -65,7 +76,7 @@ def mend(
     try:
         reading.refuse_if_gone(folder)
         with files.lock():
-            for _ in range(_ATTEMPTS):
+            for _attempt in range(_ATTEMPTS):
                 current = files.pages.writable(SETTINGS)
                 after = _mended(current, _found(current, base, place), text, folder)
                 write_refusals.refuse(files, current, after)
@@ -74,7 +85,7 @@ def mend(
                     return result if rehearse else _write(folder, current, result, now)
                 except atomic_write.ChangedError:
                     files.pages.forget(SETTINGS)
-        raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
+        raise WriteError(failed_save.never_still(base.path))
     except WriteError as error:
         error.typed = text
         raise
@@ -89,19 +100,20 @@ def _found(current: Base, base: Base, place: BrokenPlace) -> BrokenPlace:
     places = _places(current)
     if current.data == base.data:
         if place not in places:
-            raise UsageError(f"journal.toml has no such broken lines: {place.first} to {place.last}; read it again")
+            lines = {"first": place.first, "last": place.last}
+            raise UsageError(_("journal.toml has no such broken lines: {first} to {last}; read it again", **lines))
         return place
     same = [other for other in places if other.text == place.text]
     if len(same) != 1:
         raise WriteError(
-            '"journal.toml" was changed elsewhere, and the lines are not there as they were; look at it again'
+            _('"journal.toml" was changed elsewhere, and the lines are not there as they were; look at it again')
         )
     return same[0]
 
 
 def _places(version: Base) -> tuple[BrokenPlace, ...]:
     try:
-        _ = version.toml
+        version.toml  # noqa: B018 (raises)
     except NotReadError as error:
         try:
             return toml_recovery.recover(version.path, toml_read.text(version.path, version.data or b"")).places
@@ -116,7 +128,7 @@ def _mended(current: Base, place: BrokenPlace, text: str, folder: Path) -> Base:
     try:
         lines = _lines(text, data)
     except UnicodeEncodeError:
-        raise WriteError("a text contains half a character, which no file can store; type it again") from None
+        raise WriteError(failed_save.half_a_character()) from None
     rows = data.removeprefix(_BOM).split(b"\n")
     if place.last == len(rows) and lines:
         lines[-1] = lines[-1].removesuffix(b"\r")
@@ -147,8 +159,8 @@ def _refusals(current: Base, after: Base, place: BrokenPlace, last: int, folder:
     headers = [part.first for part in parts if part.kind == "header" and place.first <= part.first + 1 <= last]
     if headers and below is not None and below.kind != "header":
         line = after.text.split("\n")[headers[-1]].strip()
-        remedy = "put a table of its own below the last line of this one"
-        return [_problem(after, headers[-1] + 1, "lines of the same table", quoted(line), remedy)]
+        remedy = L_("put a table of its own below the last line of this one")
+        return [_problem(after, headers[-1] + 1, L_("lines of the same table"), quoted(line), remedy)]
     applied = toml_recovery.recover(after.path, after.text).applied
     for first, end in sorted(toml_recovery.recover(current.path, current.text).applied):
         shift = last - place.last if first >= place.last else 0
@@ -156,12 +168,13 @@ def _refusals(current: Base, after: Base, place: BrokenPlace, last: int, folder:
         if not is_old and (first + shift, end + shift) not in applied:
             line_now = first + shift + 1
             told = [problem for problem in problems if problem.line == line_now]
-            remedy = f"write them so that line {line_now} applies as before"
-            return told or [_problem(after, place.first, "lines that leave others as they are", "others", remedy)]
+            expected, got = L_("lines that leave others as they are"), L_p("lines", "others")
+            remedy = L_("write them so that line {line} applies as before", line=str(line_now))
+            return told or [_problem(after, place.first, expected, got, remedy)]
     return []
 
 
-def _problem(version: Base, line: int, expected: str, got: str, remedy: str) -> Problem:
+def _problem(version: Base, line: int, expected: Words, got: Words, remedy: Words) -> Problem:
     return Problem(path=version.path, line=line, column=1, expected=expected, got=got, remedy=remedy)
 
 

@@ -8,8 +8,9 @@ import tempfile
 from pathlib import Path
 
 from journal.errors import FolderError
-from journal.folder import atomic_write, ownership
+from journal.folder import atomic_write, ownership, system_errors
 from journal.folder.new_journal_text import Beginning, settings_text, undated_text
+from journal.language.catalogue import N_, _
 
 SETTINGS_FILE, UNDATED_FILE = "journal.toml", "undated.toml"
 
@@ -31,10 +32,11 @@ def begin(folder: Path, beginning: Beginning) -> list[Path]:
         written.append(_write_new(folder / SETTINGS_FILE, settings_text(beginning)))
     except FileExistsError:
         refuse_if_begun(folder)
-        raise FolderError(f'"{folder}" is in the way: a file has that name; name another folder') from None
+        text = N_('"{folder}" is in the way: a file has that name; name another folder')
+        raise FolderError(_(text, folder=folder)) from None
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise FolderError(f'folder "{folder}" cannot be written ({reason}); name another') from None
+        text = N_('folder "{folder}" cannot be written ({reason}); name another')
+        raise FolderError(_(text, folder=folder, reason=system_errors.reason(error))) from None
     return written
 
 
@@ -42,15 +44,16 @@ def refuse_if_begun(folder: Path) -> None:
     """Raise FolderError if the folder is a journal already, or is not a folder."""
     try:
         if os.path.lexists(folder / SETTINGS_FILE):
-            raise FolderError(
-                f'"{folder}" is a journal already and stays as it is; open it with "duskbook evening {folder}", '
+            text = N_(
+                '"{folder}" is a journal already and stays as it is; open it with "duskbook evening {folder}", '
                 "or name another folder"
             )
+            raise FolderError(_(text, folder=folder))
         if folder.exists() and not folder.is_dir():
-            raise FolderError(f'"{folder}" is a file; name a folder to make, e.g. "my-journal"')
+            raise FolderError(_('"{folder}" is a file; name a folder to make, e.g. "my-journal"', folder=folder))
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise FolderError(f'folder "{folder}" cannot be read ({reason}); name another') from None
+        text = N_('folder "{folder}" cannot be read ({reason}); name another')
+        raise FolderError(_(text, folder=folder, reason=system_errors.reason(error))) from None
 
 
 def _make_private(folder: Path) -> None:

@@ -8,10 +8,17 @@ from typing import Any
 
 import msgspec
 
-from journal.folder.faults import Fault
+from journal.folder.faults import NOTHING, Fault
+from journal.language.lazy_text import L_
 from journal.settings import Scale, Settings
 
-_NOUNS = {"habits": "a habit", "challenges": "a challenge", "categories": "a category", "places": "a place"}
+NAMES_OF = {
+    "habits": L_("a habit of journal.toml"),
+    "challenges": L_("a challenge of journal.toml"),
+    "categories": L_("a category of journal.toml"),
+    "places": L_("a place of journal.toml"),
+}
+"""What is expected where a page or a setting has a name of a block of journal.toml."""
 
 
 class Force(msgspec.Struct, frozen=True):
@@ -48,7 +55,7 @@ def known(settings: Settings, written: dict[str, Any] | None, hides: Callable[[s
     `written` are the values of journal.toml before invalid ones were dropped, None if the file cannot be read at all.
     `hides` says whether broken lines of the file may have further names of a block.
     """
-    names = {block: None if hides(block) else _names(written, block) for block in _NOUNS}
+    names = {block: None if hides(block) else _names(written, block) for block in NAMES_OF}
     habits: dict[str, tuple[Force, ...]] = {
         key: tuple(Force(span.first, span.last, span.habit.target is not None) for span in spans)
         for key, spans in settings.habit_spans.items()
@@ -76,11 +83,11 @@ def follows_from(fault: Fault, hides: Callable[[str], bool]) -> bool:
 
     That is a name which may be defined there, a setting that may stand there, and the words of a scale whose ends may.
     """
-    if len(fault.where) == 1 and fault.got == "none":
+    if len(fault.where) == 1 and fault.got == NOTHING:
         return hides(str(fault.where[0]))
     if fault.where in (("mood", "words"), ("energy", "words")):
         return hides(str(fault.where[0]))
-    return any(fault.expected == f"{noun} of journal.toml" and hides(block) for block, noun in _NOUNS.items())
+    return any(fault.expected == expected and hides(block) for block, expected in NAMES_OF.items())
 
 
 def _names(written: dict[str, Any] | None, block: str) -> list[str] | None:

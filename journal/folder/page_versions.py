@@ -18,9 +18,10 @@ import msgspec
 
 from journal import periods
 from journal.errors import FolderError, UsageError, WriteError
-from journal.folder import discover, folder_walk, toml_read
+from journal.folder import discover, folder_walk, system_errors, toml_read
 from journal.folder.discover import JournalFile
 from journal.folder.toml_read import NotReadError
+from journal.language.catalogue import N_, _
 
 UNDATED = "undated"
 SETTINGS = "settings"
@@ -65,8 +66,10 @@ class Base(msgspec.Struct, frozen=True, dict=True):
         try:
             return self.toml[1]
         except NotReadError as error:
-            before = "; it is not changed before that is mended" if self.key == SETTINGS else ""
-            raise WriteError(f"{error.problem}{before}", problems=(error.problem,)) from None
+            told = str(error.problem)
+            if self.key == SETTINGS:
+                told = _("{problem}; it is not changed before that is mended", problem=told)
+            raise WriteError(told, problems=(error.problem,)) from None
 
     @functools.cached_property
     def applied(self) -> dict[str, Any]:
@@ -160,9 +163,13 @@ class PageVersions:
         try:
             path = _path(self.folder, key)
         except OSError as error:
-            raise FolderError(
-                f'the page of {key} cannot be looked up in "{self.folder}" ({error.strerror}); check its location'
-            ) from None
+            told = _(
+                'the page of {period} cannot be looked up in "{folder}" ({reason}); check its location',
+                period=key,
+                folder=self.folder,
+                reason=system_errors.reason(error),
+            )
+            raise FolderError(told) from None
         return self._at(key, path)
 
     def writable(self, key: str) -> Base:
@@ -170,8 +177,11 @@ class PageVersions:
         base = self.current(key)
         if folder_walk.is_outside(str(self.folder), base.path):
             raise WriteError(
-                f'"{self.folder / base.path}" is not saved: a link leads out of the journal there; '
-                "put what it leads to in its place, then save again"
+                _(
+                    '"{path}" is not saved: a link leads out of the journal there; '
+                    "put what it leads to in its place, then save again",
+                    path=self.folder / base.path,
+                )
             )
         return base
 
@@ -204,9 +214,12 @@ class PageVersions:
             try:
                 data = atomic_write.content(self.folder / path)
             except OSError as error:
-                raise FolderError(
-                    f'"{self.folder / path}" cannot be read ({error.strerror}); check its location'
-                ) from None
+                told = _(
+                    '"{path}" cannot be read ({reason}); check its location',
+                    path=self.folder / path,
+                    reason=system_errors.reason(error),
+                )
+                raise FolderError(told) from None
             seen = _Seen(self.same(Base(key, path, data)), state, read_ns)
         return self._keep(seen)
 
@@ -233,7 +246,8 @@ def _path(folder: Path, key: str) -> str:
         return _FIXED[key]
     periods.parse_name(key)
     if not discover.EARLIEST_YEAR <= int(key[:4]) <= discover.LATEST_YEAR:
-        raise UsageError(f'"{key}" is too far from today; write a year from {discover.EARLIEST_YEAR}')
+        text = N_('"{period}" is too far from today; write a year from {year}')
+        raise UsageError(_(text, period=key, year=discover.EARLIEST_YEAR))
     usual = _usual(key)
     return usual if (folder / usual).exists() else discover.path_of(folder, key) or usual
 

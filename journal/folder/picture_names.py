@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import re
 
+from journal.language.lazy_text import L_, LazyText, any_of
+
 ENDINGS = (".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif")
 """The endings of pictures, in small letters. They are compared without regard to case."""
 
@@ -22,27 +24,25 @@ _DEVICE = re.compile(
 """What Windows takes for a device, whatever the ending."""
 
 
-def fault(name: str) -> tuple[str, str] | None:
+def fault(name: str) -> tuple[LazyText, LazyText] | None:
     """Return what is expected of a name, and the remedy; None for the name of a picture.
 
     >>> fault("2025-03-14-bench.jpg")
-    >>> fault("../bench.jpg")
-    ('the name of a file beside the page', 'put the picture beside the page and write its name alone')
-    >>> fault("aux.jpg")[0], fault("auxiliary.jpg"), fault("2025-03-14-con.jpg")
-    ('a name that Windows has not given to a device', None, None)
-    >>> fault("bench.gif")[0], fault("")[0]
-    ('a picture that ends in .jpg, .jpeg, .png, .webp, .heic or .heif', 'the name of a file beside the page')
+    >>> print(*fault("../bench.jpg"), sep="; ")
+    the name of a file beside the page; put the picture beside the page and write its name alone
+    >>> print(fault("aux.jpg")[0], fault("auxiliary.jpg"), fault("2025-03-14-con.jpg"))
+    a name that Windows has not given to a device None None
+    >>> print(fault("bench.gif")[0])
+    a picture that ends in .jpg, .jpeg, .png, .webp, .heic or .heif
     """
     if not name or name[0] == "." or _REFUSED & set(name) or name != name.strip() or not name.isprintable():
-        return "the name of a file beside the page", "put the picture beside the page and write its name alone"
+        remedy = L_("put the picture beside the page and write its name alone")
+        return L_("the name of a file beside the page"), remedy
     if _DEVICE.fullmatch(name):
-        return (
-            "a name that Windows has not given to a device",
-            "give the picture another name",
-        )
+        return L_("a name that Windows has not given to a device"), L_("give the picture another name")
     if len(name.encode("utf-8", "surrogatepass")) > NAME_BYTES:
-        return f"a name of at most {NAME_BYTES} bytes", "give the picture a shorter name"
+        return L_("a name of at most {count} bytes", count=NAME_BYTES), L_("give the picture a shorter name")
     if not name.lower().endswith(ENDINGS):
-        *most, last = ENDINGS
-        return f"a picture that ends in {', '.join(most)} or {last}", "save it in one of these formats"
+        expected = L_("a picture that ends in {endings}", endings=any_of(ENDINGS))
+        return expected, L_("save it in one of these formats")
     return None

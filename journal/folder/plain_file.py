@@ -8,14 +8,25 @@ import stat
 from pathlib import Path
 from typing import BinaryIO
 
+from journal.language import digits
+from journal.language.catalogue import _
+from journal.language.lazy_text import L_, LazyText
+
 _PART = 1_000_000  # bytes
 _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
 
 
 def irregular(mode: int) -> str:
     """Name the kind of a path that is not a regular file."""
-    kinds = {stat.S_IFDIR: "a folder", stat.S_IFIFO: "a pipe", stat.S_IFSOCK: "a socket"}
-    return kinds.get(stat.S_IFMT(mode), "a device")
+    return str(irregular_kind(mode))
+
+
+def irregular_kind(mode: int) -> LazyText:
+    """Name the kind as `irregular` does, not looked up in a language yet."""
+    return _KINDS.get(stat.S_IFMT(mode), L_("a device"))
+
+
+_KINDS = {stat.S_IFDIR: L_("a folder"), stat.S_IFIFO: L_("a pipe"), stat.S_IFSOCK: L_("a socket")}
 
 
 def read(path: Path, limit: int) -> bytes:
@@ -31,7 +42,8 @@ def read(path: Path, limit: int) -> bytes:
         size = os.fstat(file.fileno()).st_size
         data = _read(file, limit + 1) if size <= limit else b""
     if max(size, len(data)) > limit:
-        raise OSError(errno.EFBIG, f"it has more than {limit:,} bytes", str(path))
+        reason = _("it has more than {count} bytes", count=digits.number(limit))
+        raise OSError(errno.EFBIG, reason, str(path))
     return data
 
 
@@ -57,6 +69,6 @@ def opened(path: Path) -> BinaryIO:
 
 def _refuse_irregular(path: Path, status: os.stat_result) -> None:
     if stat.S_ISDIR(status.st_mode):
-        raise IsADirectoryError(errno.EISDIR, "it is a folder", str(path))
+        raise IsADirectoryError(errno.EISDIR, _("it is {kind}", kind=irregular(status.st_mode)), str(path))
     if not stat.S_ISREG(status.st_mode):
-        raise OSError(errno.EINVAL, f"it is {irregular(status.st_mode)}", str(path))
+        raise OSError(errno.EINVAL, _("it is {kind}", kind=irregular(status.st_mode)), str(path))

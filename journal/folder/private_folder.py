@@ -26,6 +26,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from journal.folder import busy_files, ownership
+from journal.language.catalogue import _
 
 _HAS_HANDLES = os.open in os.supports_dir_fd and hasattr(os, "O_DIRECTORY")
 _PLAIN = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0)
@@ -88,13 +89,13 @@ class PrivateFolder:
         try:
             status = os.fstat(handle)
             if status.st_size > limit:
-                raise NotOursError(27, "too large", str(self.path / name))
+                raise NotOursError(27, _("too large"), str(self.path / name))
             with open(handle, "rb", closefd=False) as file:
                 data = file.read(limit + 1)  # it may have grown
         finally:
             os.close(handle)
         if len(data) > limit:
-            raise NotOursError(27, "too large", str(self.path / name))
+            raise NotOursError(27, _("too large"), str(self.path / name))
         return PrivateFile(data, status.st_mtime_ns)
 
     def write(self, name: str, parts: Iterable[bytes], *, durable: bool = False) -> None:
@@ -126,9 +127,9 @@ class PrivateFolder:
         try:
             status = os.fstat(handle)
             if status.st_nlink > 1:  # a second name may be a file outside
-                raise NotOursError(31, "has a second name", str(self.path / name))
+                raise NotOursError(31, _("has a second name"), str(self.path / name))
             if status.st_size + len(data) > limit:
-                raise NotOursError(27, "too large", str(self.path / name))
+                raise NotOursError(27, _("too large"), str(self.path / name))
             left = memoryview(data)
             while left:
                 left = left[os.write(handle, left) :]
@@ -168,7 +169,7 @@ class PrivateFolder:
     def remove(self, name: str, shape: re.Pattern[str]) -> None:
         """Remove a plain file whose name matches a shape as a whole. Its folder is synced by a later durable write."""
         if not shape.fullmatch(name) or not stat.S_ISREG(self._name_status(name).st_mode):
-            raise NotOursError(1, "not made by Duskbook", str(self.path / name))
+            raise NotOursError(1, _("not made by Duskbook"), str(self.path / name))
         os.unlink(self._at(name), dir_fd=self._handle)
 
     def sweep(self) -> None:
@@ -211,7 +212,7 @@ class PrivateFolder:
 
     def _refuse_irregular(self, name: str, status: os.stat_result) -> None:
         if not stat.S_ISREG(status.st_mode) or _is_windows_link(status):
-            raise NotOursError(1, "not a plain file", str(self.path / name))
+            raise NotOursError(1, _("not a plain file"), str(self.path / name))
 
     def _below(self, name: str, make: bool) -> PrivateFolder:
         path = self._at(name)
@@ -231,7 +232,7 @@ class PrivateFolder:
     def _at(self, name: str) -> str:
         """Return the name as the system is to be asked for it: from the handle, or else as a path that was checked."""
         if name in ("", ".", "..") or "/" in name or os.sep in name or "\0" in name:
-            raise NotOursError(22, "not a plain name", name)
+            raise NotOursError(22, _("not a plain name"), name)
         if self._handle is not None:
             return name
         for own in self._own:
@@ -272,7 +273,7 @@ def _open_folder(path: str, above: int | None, *, follow: bool) -> int | None:
 
 def _refuse_linked_folder(path: str, status: os.stat_result) -> None:
     if not stat.S_ISDIR(status.st_mode) or _is_windows_link(status):
-        raise NotOursError(20, "not a folder of its own", path)
+        raise NotOursError(20, _("not a folder of its own"), path)
 
 
 def _is_plain(entry: os.DirEntry[str]) -> bool:

@@ -19,12 +19,13 @@ import msgspec
 
 from journal.entry import Entry, Page, Review, Undated
 from journal.errors import FolderError, GoneError, Problem
-from journal.folder import check_day, check_settings, toml_read
+from journal.folder import check_day, check_settings, system_errors, toml_read
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, JournalFile
 from journal.folder.page_names import Known, known
 from journal.folder.page_versions import SETTINGS, UNDATED, Base, PageVersions, file_of
 from journal.folder.toml_read import NotReadError
 from journal.folder.typed_values import TomlSource, read_source, typed
+from journal.language.catalogue import N_, _
 from journal.settings import Settings
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ def _without_settings(base: Base, folder: Path, error: NotReadError) -> Basis:
         settings = _with_defaults({}, folder)
         return Basis(settings, known(settings, None), (error.problem,), base, is_partial=True)
     source = TomlSource(base.path, earlier.data.decode("utf-8-sig"), earlier.values)
-    settings, _ = _read_settings(source, folder)
+    settings = _read_settings(source, folder)[0]
     problem = earlier_settings.told(error.problem, earlier)
     newer = check_settings.other_format(earlier.values)
     return Basis(settings, known(settings, None), (problem,), base, other_format=newer, earlier=earlier)
@@ -191,7 +192,8 @@ def _settings_status(folder: Path) -> os.stat_result:
     _refuse_unreadable(folder)
     status = toml_read.file_status(folder, SETTINGS_NAME)
     if status is None:
-        raise GoneError(f'there is no {SETTINGS_NAME} in "{folder}"; begin a journal with "duskbook start {folder}"')
+        text = N_('there is no {file} in "{folder}"; begin a journal with "duskbook start {folder}"')
+        raise GoneError(_(text, file=SETTINGS_NAME, folder=folder))
     return status
 
 
@@ -202,11 +204,12 @@ def _refuse_unreadable(folder: Path) -> None:
             os.scandir(folder).close()
             return
         if folder.exists():
-            raise FolderError(f'"{folder}" is a file, and a journal is a folder; name the folder it is in')
+            text = N_('"{folder}" is a file, and a journal is a folder; name the folder it is in')
+            raise FolderError(_(text, folder=folder))
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise FolderError(f'folder "{folder}" cannot be read ({reason}); let your user read it') from None
-    raise GoneError(f'there is no folder "{folder}"; begin a journal with "duskbook start {folder}"')
+        text = N_('folder "{folder}" cannot be read ({reason}); let your user read it')
+        raise FolderError(_(text, folder=folder, reason=system_errors.reason(error))) from None
+    raise GoneError(_('there is no folder "{folder}"; begin a journal with "duskbook start {folder}"', folder=folder))
 
 
 def check(file: JournalFile, text: str, names: Known, values: dict[str, Any] | None = None) -> tuple[Problem, ...]:

@@ -24,6 +24,7 @@ from journal.errors import JournalError, Problem, WriteError
 from journal.folder import history, locking, private_folder, room
 from journal.folder.history_records import PageWriter
 from journal.folder.page_versions import Base
+from journal.language.lazy_text import L_
 
 _NAME = "unfinished.json"
 PATH = f"{history.NAME}/{_NAME}"
@@ -124,9 +125,9 @@ def _problem(folder: Path, name: str) -> Problem | None:
     if rest := _REST.fullmatch(name):
         return Problem(
             path=path,
-            expected="no rest of a save",
-            got=f"the page of {rest[1]} as an interrupted save would have left it",
-            remedy="take what you miss from this file into the page, then delete the file",
+            expected=L_("no rest of a save"),
+            got=L_("the page of {period} as an interrupted save would have left it", period=rest[1]),
+            remedy=L_("take what you miss from this file into the page, then delete the file"),
         )
     try:
         with locking.write_lock(folder, patience_seconds=0):
@@ -137,9 +138,14 @@ def _problem(folder: Path, name: str) -> Problem | None:
         return None
     return Problem(
         path=path,
-        expected="a save that was finished",
-        got=f"one of {len(record.changes)} pages, interrupted on {record.moment:%Y-%m-%d at %H:%M}",
-        remedy="open a page or log something, and it is finished; or delete this file, and it is not",
+        expected=L_("a save that was finished"),
+        got=L_(
+            "one of {count} pages, interrupted on {day} at {time}",
+            count=len(record.changes),
+            day=f"{record.moment:%Y-%m-%d}",
+            time=f"{record.moment:%H:%M}",
+        ),
+        remedy=L_("open a page or log something, and it is finished; or delete this file, and it is not"),
     )
 
 

@@ -25,6 +25,7 @@ from journal import __version__
 from journal.errors import Problem
 from journal.folder import cache
 from journal.folder.discover import TICK_NS, JournalFile
+from journal.language.lazy_text import Words
 
 FILE_NAME = "snapshot"
 SIZE_LIMIT = 100_000_000
@@ -71,9 +72,21 @@ class Difference(msgspec.Struct, frozen=True):
     changes: int
 
 
+class _StoredProblem(msgspec.Struct, array_like=True):
+    """A problem with its words as they are before they are looked up: the snapshot is of no language."""
+
+    path: str
+    line: int
+    column: int
+    where: str
+    expected: Words
+    got: Words
+    remedy: Words
+
+
 class _Stored(msgspec.Struct, array_like=True):
     files: list[JournalFile]
-    problems: tuple[Problem, ...]
+    problems: tuple[_StoredProblem, ...]
     frames: dict[str, bytes]
     since_walk_ns: int
 
@@ -94,6 +107,7 @@ def stamp_of(settings_source: bytes, schemas: Schemas) -> bytes:
 def _code() -> list[tuple[str, int, int]]:
     package = Path(__file__).parent.parent
     code = [*sorted(package.glob("folder/*.py")), *(package / f"{name}.py" for name in _READERS)]
+    code.append(package / "language" / "lazy_text.py")
     states = [(path.name, path.stat()) for path in code]
     return [(name, state.st_size, state.st_mtime_ns) for name, state in states]
 
@@ -120,7 +134,8 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
         return EMPTY
     if any(frames[name].schema != pl.Schema(schema) for name, schema in schemas.items()):
         return EMPTY
-    return Snapshot(stored.files, stored.problems, frames, file.written_ns - stored.since_walk_ns - TICK_NS)
+    problems = tuple(Problem(**msgspec.structs.asdict(problem)) for problem in stored.problems)
+    return Snapshot(stored.files, problems, frames, file.written_ns - stored.since_walk_ns - TICK_NS)
 
 
 def from_pages(
@@ -187,7 +202,7 @@ def save(
     kept = from_pages(pages, frames, problems)
     stored = _Stored(
         files=kept.files,
-        problems=kept.problems,
+        problems=tuple(_StoredProblem(p.path, p.line, p.column, p.where, *p.words) for p in kept.problems),
         frames={name: _parquet(frame) for name, frame in frames.items()},
         since_walk_ns=since_walk_ns,
     )

@@ -16,6 +16,7 @@ from journal.errors import Problem
 from journal.folder import file_names
 from journal.folder.file_names import EARLIEST_YEAR, LATEST_YEAR, SETTINGS_NAME, UNDATED_NAME, Stray
 from journal.folder.folder_walk import shown
+from journal.language.lazy_text import L_, LazyText, Words, any_of
 from journal.periods import PeriodKind
 
 FIXED_KEYS = {SETTINGS_NAME: "settings", UNDATED_NAME: "undated"}
@@ -66,61 +67,69 @@ def key_of(name: str) -> str:
 
 def beside(path: str, key: str, page: str) -> Problem:
     """Return the problem of a second file for a period, or for journal.toml or undated.toml."""
-    what = page if key in FIXED_KEYS.values() else f"page for {key}"
-    remedy = 'merge it on any page of the journal, or with "duskbook merge"'
-    got = f'a second beside "{shown(page)}", which is the one that is read'
-    return Problem(path=shown(path), expected=f"one {what}", got=got, remedy=remedy)
+    expected = L_("one page for {period}", period=key)
+    if key in FIXED_KEYS.values():
+        expected = L_("one {file}", file=page)
+    remedy = L_('merge it on any page of the journal, or with "duskbook merge"')
+    got = L_('a second beside "{file}", which is the one that is read', file=shown(page))
+    return Problem(path=shown(path), expected=expected, got=got, remedy=remedy)
 
 
 def empty(path: str) -> Problem:
     """Return the problem of a page with no bytes. One that says nothing on purpose has a comment, or is not there."""
-    expected, got = "a page with something on it", "an empty file, as a save that was cut off leaves it"
-    remedy = 'bring back what it said ("duskbook history"), or delete it'
+    expected, got = L_("a page with something on it"), L_("an empty file, as a save that was cut off leaves it")
+    remedy = L_('bring back what it said ("duskbook history"), or delete it')
     return Problem(path=path, expected=expected, got=got, remedy=remedy)
 
 
 def _alone(file: StrayFile, stray: Stray) -> Problem:
     """Return the problem of a file that means a page which is not there."""
-    got, names = f'"{shown(file.name)}"', [f'"{name}"' for name in stray.meant]
+    names = [f'"{name}"' for name in stray.meant]
+    got: Words = f'"{shown(file.name)}"'
+    expected: Words = names[0]
+    remedy = L_("name it {name}", name=any_of(names))
     if stray.kind == "placeholder":
-        expected, got = names[0], f"{got}, a placeholder for a page that is not downloaded"
-        remedy = "have it downloaded by the program that synchronises the folder, or delete it"
+        got = L_("{name}, a placeholder for a page that is not downloaded", name=got)
+        remedy = L_("have it downloaded by the program that synchronises the folder, or delete it")
     elif len(names) > 1:
-        expected, remedy = "a page named by its period, the year first", f"name it {' or '.join(names)}"
-    else:
-        expected = "a page named by its period alone" if stray.meant[0] not in FIXED_KEYS else names[0]
-        remedy = f"name it {names[0]}"
+        expected = L_("a page named by its period, the year first")
+    elif stray.meant[0] not in FIXED_KEYS:
+        expected = L_("a page named by its period alone")
     return Problem(path=shown(file.path), expected=expected, got=got, remedy=remedy)
 
 
 def _unknown(file: StrayFile) -> Problem:
     """Return the problem of a ".toml" whose name means no page that can be."""
-    stem, got = file.name[:-5], f'"{shown(file.name)}"'
+    stem = file.name[:-5]
+    got: Words = f'"{shown(file.name)}"'
     shape = next((kind for kind, shape in file_names.SHAPES if shape.fullmatch(stem)), None)
     if shape is not None and file.name.endswith(".toml"):
         expected, remedy = _no_such(shape, stem)
     elif file.name in FIXED_KEYS:
-        expected, got = f"{file.name} at the top of the journal only", "another one here"
-        remedy = "move it there, or out of the journal"
+        expected, got = L_("{file} at the top of the journal only", file=file.name), L_("another one here")
+        remedy = L_("move it there, or out of the journal")
     else:
-        expected = 'a page named by its period, e.g. "2025-03-14.toml"'
-        remedy = "name it so, give it another ending, or move it out of the journal"
+        expected = L_('a page named by its period, e.g. "2025-03-14.toml"')
+        remedy = L_("name it so, give it another ending, or move it out of the journal")
     return Problem(path=shown(file.path), expected=expected, got=got, remedy=remedy)
 
 
-def _no_such(kind: PeriodKind, stem: str) -> tuple[str, str]:
+def _no_such(kind: PeriodKind, stem: str) -> tuple[LazyText, LazyText]:
     """Return expectation and remedy for a name in the form of a period that does not exist."""
     year, rest = int(stem[:4]), stem[5:]
     if not EARLIEST_YEAR <= year <= LATEST_YEAR:
-        span = f"{EARLIEST_YEAR} to {LATEST_YEAR}"
-        return f"a year from {span}", "name it by its year"
+        expected = L_("a year from {first} to {last}", first=str(EARLIEST_YEAR), last=str(LATEST_YEAR))
+        return expected, L_("name it by its year")
     if kind == "week":
         last = dt.date(year, 12, 28).isocalendar().week  # 28 December is always in the last ISO week of its year
-        return "an existing week", f"{year} has weeks W01 to W{last}: name it by its week"
-    if kind == "month" or not 1 <= int(rest[:2]) <= 12:
-        return f"an existing {kind}", f"months go from 01 to 12: name it by its {kind}"
+        remedy = L_("{year} has weeks W01 to W{last}: name it by its week", year=str(year), last=last)
+        return L_("an existing week"), remedy
+    if kind == "month":
+        return L_("an existing month"), L_("months go from 01 to 12: name it by its month")
+    if not 1 <= int(rest[:2]) <= 12:
+        return L_("an existing day"), L_("months go from 01 to 12: name it by its day")
     last = periods.month(dt.date(year, int(rest[:2]), 1)).last.day
-    return "an existing day", f"{stem[:7]} has days 01 to {last}: name it by its day"
+    return L_("an existing day"), L_("{month} has days 01 to {last}: name it by its day", month=stem[:7], last=last)
 
 
 def meaning(entry: os.DirEntry[str]) -> Stray | None:

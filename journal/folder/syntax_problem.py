@@ -12,17 +12,19 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-import msgspec
 import rtoml
 
 from journal.errors import Problem
 from journal.folder import syntax_slips, syntax_words, toml_statements
+from journal.folder.faults import NOTHING
+from journal.language.lazy_text import L_
 
+_THREE_QUOTES = L_("three quotes at the end of the text that begins here")
 _OPEN = {
-    "[": ('a "]" for the list that begins here', "close the list"),
-    "{": ('a "}" for the table that begins here', "close the table"),
-    '"""': ("three quotes at the end of the text that begins here", 'close it with """'),
-    "'''": ("three quotes at the end of the text that begins here", "close it with '''"),
+    "[": (L_('a "]" for the list that begins here'), L_("close the list")),
+    "{": (L_('a "}" for the table that begins here'), L_("close the table")),
+    '"""': (_THREE_QUOTES, L_("close it with {quotes}", quotes='"""')),
+    "'''": (_THREE_QUOTES, L_("close it with {quotes}", quotes="'''")),
 }
 _PLACE = re.compile(r" at line (\d+) column (\d+)$")
 
@@ -47,7 +49,7 @@ def of_text(path: str, source: str, error: rtoml.TomlParsingError) -> Problem:
             rtoml.loads(part)
         except rtoml.TomlParsingError as alone:
             problem = of_statement(path, part if statement is found[-1] else f"{part}\n#", alone)
-            return msgspec.structs.replace(problem, line=statement.first + max(problem.line, 1))
+            return problem.but(line=statement.first + max(problem.line, 1))
     return of_repeated(path, source, error)
 
 
@@ -58,7 +60,7 @@ def of_statement(path: str, source: str, error: rtoml.TomlParsingError) -> Probl
     at, signs = opened
     line, column = _line_and_column(source, at)
     expected, remedy = _OPEN[signs]
-    return Problem(path=path, line=line, column=column, expected=expected, got="none", remedy=remedy)
+    return Problem(path=path, line=line, column=column, expected=expected, got=NOTHING, remedy=remedy)
 
 
 def of_repeated(path: str, source: str, error: rtoml.TomlParsingError) -> Problem:

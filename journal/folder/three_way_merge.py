@@ -20,6 +20,7 @@ from journal.errors import UsageError
 from journal.folder import toml_format
 from journal.folder.faults import Key, key_text
 from journal.folder.identity import TomlTable, identities, is_same, is_torn, matched
+from journal.language.catalogue import N_, _
 
 Which = Literal["mine", "theirs", "both"]
 
@@ -120,7 +121,8 @@ class _Merge:
         if pick.which == "both" and isinstance(theirs, str) and isinstance(mine, str):
             return f"{theirs}\n{mine}"
         if pick.which == "both":
-            raise UsageError(f'"{key_text(at)}" cannot be both, being no text; pick "mine" or "theirs"')
+            text = N_('"{key}" cannot be both, being no text; pick "mine" or "theirs"')
+            raise UsageError(_(text, key=key_text(at)))
         return mine if pick.which == "mine" else theirs
 
     def lines(self, at: Key, base: list[str], theirs: list[str], mine: list[str]) -> Any:

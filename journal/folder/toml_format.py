@@ -11,6 +11,7 @@ from typing import Any
 
 from journal.entry import Answer, Appointment, Entry, Hours, Task, Weather
 from journal.folder.faults import Key
+from journal.language.catalogue import _
 
 Rank = Callable[[Key], int | None]
 """The position of a key among its siblings, from 0, or None if it has no fixed position."""
@@ -102,7 +103,7 @@ def value(value: Any, line_end: str | None = None) -> str:  # noqa: PLR0911 (one
             return "{" + ", ".join(f"{key(name)} = {_inner(part)}" for name, part in value.items()) + "}"
         case list() | tuple():
             return "[" + ", ".join(map(_inner, value)) + "]"
-    raise TypeError(f"{type(value).__name__} cannot be written in a page")
+    raise TypeError(_("{kind} cannot be written in a page", kind=type(value).__name__))
 
 
 def _inner(part: Any) -> str:

@@ -12,8 +12,9 @@ import rtoml
 
 from journal.errors import Problem
 from journal.folder.discover import SIZE_LIMIT
-from journal.folder.folder_walk import shown, unreadable
-from journal.folder.plain_file import irregular
+from journal.folder.folder_walk import shown, unreadable_words
+from journal.folder.plain_file import irregular_kind
+from journal.language.lazy_text import L_, Words
 
 _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
 
@@ -56,8 +57,8 @@ def file_status(folder: Path, path: str) -> os.stat_result | None:
             return None
         raise NotReadError(_unreadable(path, error)) from None
     if not stat.S_ISREG(status.st_mode):
-        got, remedy = irregular(status.st_mode), "move it away and put a file in its place"
-        raise NotReadError(Problem(path=path, expected="a file", got=got, remedy=remedy))
+        got, remedy = irregular_kind(status.st_mode), L_("move it away and put a file in its place")
+        raise NotReadError(Problem(path=path, expected=L_("a file"), got=got, remedy=remedy))
     return status
 
 
@@ -86,28 +87,28 @@ def values(path: str, source: str) -> dict[str, Any]:
 def _too_large(path: str, size: int) -> Problem:
     return Problem(
         path=shown(path),
-        expected=f"at most {SIZE_LIMIT:,} bytes",
-        got=f"{size:,} bytes, left unread",
-        remedy="move the longest texts elsewhere",
+        expected=L_("at most {count} bytes", count=SIZE_LIMIT),
+        got=L_("{count} bytes, left unread", count=size),
+        remedy=L_("move the longest texts elsewhere"),
     )
 
 
 def _unreadable(path: str, error: OSError) -> Problem:
-    got, remedy = unreadable(error)
-    return Problem(path=shown(path), expected="a file that can be read", got=got, remedy=remedy)
+    got, remedy = unreadable_words(error)
+    return Problem(path=shown(path), expected=L_("a file that can be read"), got=got, remedy=remedy)
 
 
 def _no_utf8(path: str, data: bytes, error: UnicodeDecodeError) -> Problem:
     line_start = data.rfind(b"\n", 0, error.start) + 1
     line, column = data.count(b"\n", 0, error.start) + 1, len(data[line_start : error.start].decode()) + 1
-    got = f"the byte 0x{data[error.start]:02X}"
+    got: Words = L_("the byte {byte}", byte=f"0x{data[error.start]:02X}")
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         line, column, got = 0, 0, "UTF-16"
     return Problem(
         path=path,
         line=line,
         column=column,
-        expected="text in UTF-8",
+        expected=L_("text in UTF-8"),
         got=got,
-        remedy='save the file as "UTF-8" in your editor',
+        remedy=L_('save the file as "UTF-8" in your editor'),
     )

@@ -23,9 +23,12 @@ from journal.folder import broken_places, syntax_problem
 from journal.folder.broken_places import BrokenPlace, Recovery
 from journal.folder.faults import Key, quoted
 from journal.folder.toml_statements import KEY_START, Statement, statements, swallows_header
+from journal.language.lazy_text import L_
 
 MAX_PLACES = 50
 """Broken places of one file that are told apart. A file with more has one cause for most of them."""
+_AT_MOST, _TABLE_NAME = L_("at most {count} broken places", count=MAX_PLACES), L_("a table's name in brackets")
+_DOUBLE = L_("write it with double brackets")
 
 
 def recover(path: str, text: str) -> Recovery:
@@ -71,10 +74,7 @@ class _Recovery:
         places = tuple(self._place(loss, wheres[loss.first]) for loss in self.losses)
         problems = [place.problem for place in places]
         if self.number > len(places):
-            expected, got = f"at most {MAX_PLACES} broken places", f"{self.number:,}"
-            problems.append(
-                msgspec.structs.replace(problems[-1], expected=expected, got=got, remedy="mend these first")
-            )
+            problems.append(problems[-1].but(expected=_AT_MOST, got=self.number, remedy=L_("mend these first")))
         applied = frozenset((s.first, s.last) for s, kept in zip(self.statements, self.kept, strict=True) if kept)
         return Recovery(text, values, places, tuple(problems), applied)
 
@@ -139,10 +139,10 @@ class _Recovery:
         is_last = statement is self.statements[-1]
         problem = syntax_problem.of_statement(self.path, source if is_last else f"{source}\n#", error)
         if statement.kind == "header" and (written := broken_places.as_header(self.rows[statement.first])):
-            expected, got = "a table's name in brackets", quoted(source.strip())
-            problem = msgspec.structs.replace(problem, column=1, expected=expected, got=got, remedy=f"write {written}")
+            remedy = L_("write {name}", name=written)
+            problem = problem.but(column=1, expected=_TABLE_NAME, got=quoted(source.strip()), remedy=remedy)
         line = statement.first + max(problem.line, 1)
-        return msgspec.structs.replace(problem, line=line, column=max(problem.column, 1))
+        return problem.but(line=line, column=max(problem.column, 1))
 
     def _source(self, statement: Statement) -> str:
         return "\n".join(self.rows[statement.first : statement.last + 1]).removesuffix("\r")
@@ -185,7 +185,7 @@ class _Recovery:
         block = self._list_of(header := self._header_above(at))
         if block and header is not None and self._key(at) == self._key(header + 1):
             # A habit begins with its key: a second one is most likely the next habit, whose header is missing.
-            loss = self._lose(at, msgspec.structs.replace(problem, remedy=f"write [[{block}]] above it"))
+            loss = self._lose(at, problem.but(remedy=L_("write [[{name}]] above it", name=block)))
             self._lose_body(loss)
         else:
             self._lose(at, problem)
@@ -211,9 +211,9 @@ class _Recovery:
                 path=self.path,
                 line=self.statements[i].first + 1,
                 column=len(line) - len(line.lstrip()) + 1,
-                expected=f"[[{name}]] each time",
+                expected=L_("[[{name}]] each time", name=name),
                 got=quoted(line.partition("#")[0].strip()),
-                remedy="write it with double brackets" if is_header else f"write its parts as [[{name}]] as well",
+                remedy=_DOUBLE if is_header else L_("write its parts as [[{name}]] as well", name=name),
             ),
         )
         if is_header:
@@ -293,6 +293,6 @@ class _Recovery:
     def _place(self, loss: _Loss, where: Key) -> BrokenPlace:
         first, last = self.statements[loss.first].first, self.statements[loss.last].last
         below = self.statements[loss.first + 1].first if loss.kind == "body" and loss.last > loss.first else None
-        remedy = f"{loss.problem.remedy}{broken_places.left_out(below, last, loss.block)}"
-        problem = msgspec.structs.replace(loss.problem, remedy=remedy)
-        return BrokenPlace(first + 1, last + 1, "\n".join(self.rows[first : last + 1]), problem, where)
+        mend = loss.problem.words.remedy
+        problem = loss.problem.but(remedy=broken_places.left_out(mend, below, last, loss.block))
+        return BrokenPlace(first + 1, last + 1, "\n".join(self.rows[first : last + 1]), problem, where, mend)

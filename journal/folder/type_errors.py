@@ -13,8 +13,10 @@ from typing import Any
 import msgspec
 from msgspec import inspect
 
-from journal.entry import Clock, Span
-from journal.folder.faults import ABOVE, Fault, Key, choose, listed, missing_list, nearest, quoted, value_text
+from journal.entry import Clock, ClockError, Span
+from journal.folder.faults import ABOVE, NOTHING, Fault, Key, chosen, missing_list, nearest, quoted, value_words
+from journal.language.catalogue import N_
+from journal.language.lazy_text import L_, L_p, Words, any_of
 
 _NOTHING = object()  # stands for an invalid value
 
@@ -42,7 +44,7 @@ def fitting(values: dict[str, Any], page: type[msgspec.Struct]) -> Fitting:
 
     >>> from journal.entry import Entry
     >>> fit = fitting({"mood": "good", "memory": "First frost."}, Entry)
-    >>> fit.values, [(fault.where, fault.expected) for fault in fit.faults]
+    >>> fit.values, [(fault.where, str(fault.expected)) for fault in fit.faults]
     ({'memory': 'First frost.'}, [(('mood',), 'a number')])
     """
     struct = _struct(page)
@@ -91,7 +93,7 @@ class _TypeWalk:
             type_ = types[0] if len(types) == 1 else inspect.UnionType(tuple(types))
         match type_:
             case inspect.StructType() | inspect.DictType() if not isinstance(value, dict):
-                return self._unfit(value, where, "a table", _table_remedy(where, value))
+                return self._unfit(value, where, L_("a table"), _table_remedy(where, value))
             case inspect.StructType():
                 return self.table(value, type_, where, kept)
             case inspect.DictType():
@@ -164,25 +166,21 @@ class _TypeWalk:
             self.stood[kept] = stood
         return fits
 
-    def _unfit(self, value: Any, where: Key, expected: str, remedy: str) -> Any:
+    def _unfit(self, value: Any, where: Key, expected: Words, remedy: Words) -> Any:
         # Of a value of the wrong type, 12.0 for 12 too, what stands in the file is told.
-        got = repr(value) if isinstance(value, float) else value_text(value)
+        got = repr(value) if isinstance(value, float) else value_words(value)
         self.faults.append(Fault(where=where, expected=expected, got=got, remedy=remedy))
         return _NOTHING
 
     def _unknown(self, key: str, value: Any, fields: dict[str, inspect.Field], where: Key) -> None:
         if where and self._fell_in(key, value):
-            remedy = ABOVE
+            remedy: Words = ABOVE
         else:
-            remedy = choose(key, fields, f"{'this page' if not where else 'this table'} has {_all(fields)}")
-        fault = Fault(
-            where=(*where, key), expected="a key that is known here", got=quoted(key), remedy=remedy, at_key=True
-        )
-        self.faults.append(fault)
-
-
-def _all(fields: dict[str, inspect.Field]) -> str:
-    return ", ".join(fields)
+            names = ", ".join(fields)
+            has = L_("this table has {names}", names=names) if where else L_("this page has {names}", names=names)
+            remedy = chosen(key, fields, has)
+        expected, got = L_("a key that is known here"), quoted(key)
+        self.faults.append(Fault(where=(*where, key), expected=expected, got=got, remedy=remedy, at_key=True))
 
 
 def _fits(value: Any, type_: inspect.Type) -> bool:  # noqa: PLR0911 (one line a type)
@@ -217,54 +215,62 @@ def _parse_error(value: Any, type_: type[Any]) -> ValueError | None:
     return None
 
 
-_LEAVES: dict[type[inspect.Type], tuple[str, str]] = {
-    inspect.BoolType: ("true or false", "write true or false, without quotes"),
-    inspect.IntType: ("a whole number", "write one without quotes, e.g. 2"),
-    inspect.FloatType: ("a number", "write one without quotes, e.g. 4"),
-    inspect.StrType: ("text", 'put it in quotes, e.g. "paper"'),
-    inspect.DateType: ("a date", "write it without quotes or time, e.g. 2025-03-14"),
+_LEAVES: dict[type[inspect.Type], tuple[Words, Words]] = {
+    inspect.BoolType: (L_p("in a file", "true or false"), L_("write true or false, without quotes")),
+    inspect.IntType: (L_("a whole number"), L_("write one without quotes, e.g. 2")),
+    inspect.FloatType: (L_("a number"), L_("write one without quotes, e.g. 4")),
+    inspect.StrType: (L_p("in a file", "text"), L_('put it in quotes, e.g. "paper"')),
+    inspect.DateType: (L_("a date"), L_("write it without quotes or time, e.g. 2025-03-14")),
 }
 
 
-def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[str, str]:  # noqa: PLR0911 (one line a type)
+def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[Words, Words]:  # noqa: PLR0911 (one line a type)
     """Return the expectation and the remedy for a single value."""
     if isinstance(type_, inspect.LiteralType):
         values = [v for v in type_.values if isinstance(v, str)]
         if not values:
             numbers = [str(v) for v in type_.values]
-            return " or ".join(numbers), f"write {value if value in numbers else numbers[0]}"
+            return any_of(numbers), L_("write {name}", name=value if value in numbers else numbers[0])
         near = nearest(value, values) if isinstance(value, str) else None
-        return listed(values), f"write {quoted(near)}" if near else "write one of them"
+        remedy = L_("write {name}", name=quoted(near)) if near else L_("write one of them")
+        return any_of(map(quoted, values)), remedy
     if isinstance(type_, inspect.CustomType) and type_.cls is Clock:
         # A time without quotes is valid TOML, of a kind of its own.
-        return '"HH:MM"', f'put it in quotes: "{value:%H:%M}"' if type(value) is dt.time else 'write e.g. "06:15"'
+        if type(value) is dt.time:
+            return '"HH:MM"', L_("put it in quotes: {example}", example=f'"{value:%H:%M}"')
+        return '"HH:MM"', L_("write e.g. {example}", example='"06:15"')
     if isinstance(type_, inspect.CustomType) and type_.cls is Span:
-        error = str(_parse_error(value, Span))
-        if " it starts; " in error:
-            return "a stretch that ends after it starts", error.partition("; ")[2]
-        return '"HH:MM-HH:MM"', 'write e.g. "23:00-24:00"'
+        error = _parse_error(value, Span)
+        if isinstance(error, ClockError) and error.is_order:
+            return L_("a stretch that ends after it starts"), error.remedy
+        return '"HH:MM-HH:MM"', L_("write e.g. {example}", example='"23:00-24:00"')
     if isinstance(type_, inspect.UnionType) and any(isinstance(each, inspect.DateType) for each in type_.types):
-        return "true, false or a date", "write one of them, a date only for what was caught up on later"
+        remedy = L_("write one of them, a date only for what was caught up on later")
+        return L_("true, false or a date"), remedy
     if isinstance(type_, inspect.UnionType):  # a mark
-        return 'true, false, a number or "rest"', "write one of them, a number only for a habit with a target"
+        remedy = L_("write one of them, a number only for a habit with a target")
+        return L_('true, false, a number or "rest"'), remedy
     return _LEAVES[type(type_)]
 
 
-def _list_expected(item: inspect.Type, where: Key, value: Any) -> tuple[str, str]:
+def _list_expected(item: inspect.Type, where: Key, value: Any) -> tuple[Words, Words]:
     name = str(where[-1])
     if isinstance(item, inspect.StructType):
-        remedy = f"write [[{name}]], with double brackets" if isinstance(value, dict) else f"write each as [[{name}]]"
-        return "a list of tables", remedy
+        remedy = L_("write each as [[{name}]]", name=name)
+        if isinstance(value, dict):
+            remedy = L_("write [[{name}]], with double brackets", name=name)
+        return L_("a list of tables"), remedy
     example = '["23:00-24:00"]' if isinstance(item, inspect.CustomType) else '["..."]'
     inside = f"[{quoted(value)}]" if isinstance(value, str) and len(value) <= 40 else example
-    return "a list", f"put it in square brackets: {inside}" if isinstance(value, str) else f"write e.g. {inside}"
+    text = N_("put it in square brackets: {example}") if isinstance(value, str) else N_("write e.g. {example}")
+    return L_("a list"), L_(text, example=inside)
 
 
-def _table_remedy(where: Key, value: Any) -> str:
+def _table_remedy(where: Key, value: Any) -> Words:
     name = str(where[-1]) if where else ""
     if isinstance(value, list) and value and isinstance(value[0], dict):
-        return f"write [{name}] once, with single brackets"
-    return f"write [{name}] on a line of its own, and its keys below"
+        return L_("write [{name}] once, with single brackets", name=name)
+    return L_("write [{name}] on a line of its own, and its keys below", name=name)
 
 
 def _missing(key: str, type_: inspect.Type, where: Key) -> Fault:
@@ -276,4 +282,5 @@ def _missing(key: str, type_: inspect.Type, where: Key) -> Fault:
         example = f"{key} = 46.05"
     else:
         example = f'{key} = "{"Europe/Ljubljana" if key == "timezone" else "..."}"'
-    return Fault(where=where or (key,), expected=f'the key "{key}"', got="none", remedy=f"add e.g. {example}")
+    expected, remedy = L_('the key "{key}"', key=key), L_("add e.g. {example}", example=example)
+    return Fault(where=where or (key,), expected=expected, got=NOTHING, remedy=remedy)

@@ -17,6 +17,7 @@ from journal.entry import Clock, Span
 from journal.errors import Problem
 from journal.folder.faults import Fault, Key, place_text
 from journal.folder.page_names import follows_from
+from journal.language.lazy_text import L_
 
 if TYPE_CHECKING:
     from journal.folder.broken_places import Recovery
@@ -139,13 +140,10 @@ def _with_positions(source: TomlSource, faults: Iterable[Fault]) -> tuple[Proble
         )
     shown = sorted(problems)
     if len(shown) > MAX_PROBLEMS:
-        more = f"{len(shown):,}"
+        number = len(shown)
         shown = shown[:MAX_PROBLEMS]
-        shown.append(
-            msgspec.structs.replace(
-                shown[-1], where="", expected=f"at most {MAX_PROBLEMS} problems", got=more, remedy="mend these first"
-            )
-        )
+        expected = L_("at most {count} problems", count=MAX_PROBLEMS)
+        shown.append(shown[-1].but(where="", expected=expected, got=number, remedy=L_("mend these first")))
     return tuple(shown)
 
 

@@ -9,6 +9,8 @@ from journal.folder.discover import SIZE_LIMIT
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
 from journal.folder.reading import UNREAD, Basis
+from journal.language import digits
+from journal.language.catalogue import N_, _
 
 
 def refuse(files: OpenedFiles, before: Base, after: Base) -> None:
@@ -17,32 +19,46 @@ def refuse(files: OpenedFiles, before: Base, after: Base) -> None:
     """
     refuse_other(files.basis)
     if files.basis.source == UNREAD:
-        raise WriteError(f"{files.basis.problems[0]}; nothing is saved before that")
+        raise WriteError(_("{problem}; nothing is saved before that", problem=files.basis.problems[0]))
     if before.data is None:
         arriving.refuse(files.folder, after.path)
     size = len(after.data or b"")
     if size > SIZE_LIMIT:
         raise WriteError(
-            f'"{after.path}" would have {size:,} bytes, and one of more than {SIZE_LIMIT:,} is not read; '
-            "shorten it, or keep the longest texts in a file of their own"
+            _(
+                '"{path}" would have {size} bytes, and one of more than {limit} is not read; '
+                "shorten it, or keep the longest texts in a file of their own",
+                path=after.path,
+                size=digits.number(size),
+                limit=digits.number(SIZE_LIMIT),
+            )
         )
 
 
 def refuse_other(basis: Basis) -> None:
     """Raise WriteError if the journal has another format: its files may say things that a change would contradict."""
     if basis.other_format is not None:
-        raise WriteError(f"this {other_words(basis.other_format)}")
+        raise WriteError(_("this {words}", words=other_words(basis.other_format)))
+
+
+def other_sentence(other_format: int) -> str:
+    """Return the words on a journal of another format, as a sentence."""
+    return _("This {words}.", words=other_words(other_format))
 
 
 def other_words(other_format: int) -> str:
-    """Return the words on a journal of another format.
+    """Return the words on a journal of another format, behind "this".
 
     >>> other_words(2)
     'journal has format 2, and this Duskbook knows format 1: it reads what it can and saves nothing; get a newer one'
     """
-    known = check_settings.FORMAT
-    remedy = "get a newer one" if other_format > known else 'bring it there with "duskbook upgrade"'
-    return (
-        f"journal has format {other_format}, and this Duskbook knows format {known}: "
-        f"it reads what it can and saves nothing; {remedy}"
+    newer = N_(
+        "journal has format {other}, and this Duskbook knows format {known}: it reads what it can and saves nothing; "
+        "get a newer one"
     )
+    older = N_(
+        "journal has format {other}, and this Duskbook knows format {known}: it reads what it can and saves nothing; "
+        'bring it there with "duskbook upgrade"'
+    )
+    known = check_settings.FORMAT
+    return _(newer if other_format > known else older, other=other_format, known=known)

@@ -20,7 +20,7 @@ from typing import Any
 import msgspec
 
 from journal.errors import FolderError, GoneError, WriteError
-from journal.folder import atomic_write, half_written, history, leftovers, reading, room, write_refusals
+from journal.folder import atomic_write, failed_save, half_written, history, leftovers, reading, room, write_refusals
 from journal.folder.applied_changes import changed, rows_kept
 from journal.folder.failed_save import gone, reason_of, typed_text, uncertain
 from journal.folder.history_records import PageWriter
@@ -90,7 +90,7 @@ def save(
         request = PageRequest(key, base, base_values, mine, kept, tuple(resolve), files)
         reading.refuse_if_gone(folder)
         with files.lock():
-            for _ in range(_ATTEMPTS):
+            for _attempt in range(_ATTEMPTS):
                 current = half_written.settled(files, base)
                 made = _with_lost_text_kept(folder, base, made_version(current, request), now)
                 try:
@@ -100,7 +100,7 @@ def save(
                     files.pages.forget(key)
         if result is not None:
             return result
-        raise WriteError(f'"{base.path}" is being written by something else all the time; save again in a while')
+        raise WriteError(failed_save.never_still(base.path))
     except WriteError as error:
         error.typed = typed_text(changes)
         raise
@@ -113,9 +113,7 @@ def save(
             return result
         raise WriteError(reason_of(folder, base.path, error), typed_text(changes)) from None
     except UnicodeEncodeError:
-        raise WriteError(
-            "a text contains half a character, which no file can store; type it again", typed_text(changes)
-        ) from None
+        raise WriteError(failed_save.half_a_character(), typed_text(changes)) from None
 
 
 def put_back(

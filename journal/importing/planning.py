@@ -24,6 +24,7 @@ from journal.folder.writing import Base, Changes
 from journal.importing.merge_values import Added, add, changes
 from journal.importing.model import ImportedValue, ImportedValues
 from journal.language.catalogue import _
+from journal.language.lazy_text import said
 
 
 class PagePlan(msgspec.Struct, frozen=True):
@@ -144,7 +145,9 @@ class _Page:
                 if value not in faulty:
                     faulty.append(value)
                     cell = value.at(fault)
-                    self.plan.problems.append(cell.problem(self.name, fault.expected, fault.remedy, fault.got))
+                    self.plan.problems.append(
+                        cell.problem(self.name, *map(said, (fault.expected, fault.remedy, fault.got)))
+                    )
         return faulty
 
 
