@@ -21,7 +21,7 @@ import unicodedata
 from typing import Any, Final, NamedTuple
 
 from journal.language.catalogue import _
-from journal.language.lazy_text import Words, said
+from journal.language.lazy_text import Phrase, said
 
 
 def printable(text: str) -> str:
@@ -65,7 +65,7 @@ class RuleError(JournalError, ValueError):
     `reason` and `remedy` are not looked up in a language yet. `rule` is the rule in quotes, if it is to be named.
     """
 
-    def __init__(self, reason: Words, remedy: Words = "", *, rule: str = "") -> None:
+    def __init__(self, reason: Phrase, remedy: Phrase = "", *, rule: str = "") -> None:
         parts = f"{said(reason)}; {said(remedy)}" if remedy else said(reason)
         super().__init__(f"{rule}: {parts}" if rule else parts)
         self.reason, self.remedy = reason, remedy
@@ -107,9 +107,9 @@ class WriteError(JournalError):
 class ProblemWords(NamedTuple):
     """The words of a problem as they are kept: said already, or not looked up yet."""
 
-    expected: Words
-    got: Words
-    remedy: Words
+    expected: Phrase
+    got: Phrase
+    remedy: Phrase
 
 
 class Problem:
@@ -127,7 +127,15 @@ class Problem:
     __slots__ = ("column", "line", "path", "where", "words")
 
     def __init__(
-        self, *, path: str, line: int = 0, column: int = 0, where: str = "", expected: Words, got: Words, remedy: Words
+        self,
+        *,
+        path: str,
+        line: int = 0,
+        column: int = 0,
+        where: str = "",
+        expected: Phrase,
+        got: Phrase,
+        remedy: Phrase,
     ) -> None:
         self.path: Final = printable(path)
         self.line: Final = line

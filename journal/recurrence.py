@@ -15,7 +15,7 @@ import msgspec
 
 from journal.errors import RuleError
 from journal.language.catalogue import N_
-from journal.language.lazy_text import L_, LazyText, Words, any_of
+from journal.language.lazy_text import L_, LazyText, Phrase, any_of
 
 Frequency = Literal["DAILY", "WEEKLY", "MONTHLY", "YEARLY"]
 
@@ -285,7 +285,7 @@ def _check_together(rule: Rule) -> None:
     ordinals = [day.ordinal for day in rule.byday if day.ordinal]
     most = _WEEKDAYS_A_MONTH if rule.freq == "MONTHLY" or rule.bymonth else _WEEKDAYS_A_YEAR
     by = (rule.bymonth, rule.byweekno, rule.byyearday, rule.bymonthday, rule.byday)
-    conditions: tuple[tuple[object, Words, Words], ...] = (
+    conditions: tuple[tuple[object, Phrase, Phrase], ...] = (
         (rule.count and rule.until, L_("COUNT and UNTIL both say where it ends"), L_("keep one of them")),
         (rule.byweekno and rule.freq != "YEARLY", L_(_YEARLY_ONLY, name="BYWEEKNO"), _YEARLY),
         (rule.byyearday and rule.freq != "YEARLY", L_(_YEARLY_ONLY, name="BYYEARDAY"), _YEARLY),

@@ -14,7 +14,7 @@ from msgspec import inspect
 from journal.errors import Problem
 from journal.folder.faults import Key, nearest
 from journal.language.catalogue import N_
-from journal.language.lazy_text import L_, Words
+from journal.language.lazy_text import L_, Phrase
 from journal.settings import Settings
 
 
@@ -30,7 +30,7 @@ class BrokenPlace(msgspec.Struct, frozen=True):
     text: str
     problem: Problem
     where: Key = ()
-    mend: Words = ""
+    mend: Phrase = ""
 
 
 class Recovery(msgspec.Struct, frozen=True):
@@ -128,7 +128,7 @@ def falls(block: str, key: str, others: Collection[str]) -> bool:
     return is_needed and name not in others
 
 
-def left_out(mend: Words, first: int | None, last: int, block: str) -> Words:
+def left_out(mend: Phrase, first: int | None, last: int, block: str) -> Phrase:
     """Return a remedy with what is left out until then: rows from 0 below the line, and the block that it is in.
 
     >>> print(left_out("close it", 4, 4, ""), left_out("close it", None, 9, "habits"), sep="\\n")

@@ -17,7 +17,7 @@ from journal.errors import Problem
 from journal.folder import discover, plain_file
 from journal.folder.discover import SETTINGS_NAME
 from journal.folder.folder_walk import FolderWalk, shown, unreadable_words
-from journal.language.lazy_text import L_, Words
+from journal.language.lazy_text import L_, Phrase
 
 SIZE_LIMIT = 10_000_000
 """Bytes. Ten years of a full calendar have about 5 million. Larger files are skipped: a page must open soon."""
@@ -130,7 +130,7 @@ class _Reader:
         except OSError as error:
             self._problem(display_path, L_("a calendar file that can be read"), *unreadable_words(error))
 
-    def _problem(self, path: str, expected: Words, got: Words, remedy: Words, where: str = "") -> None:
+    def _problem(self, path: str, expected: Phrase, got: Phrase, remedy: Phrase, where: str = "") -> None:
         self.problems.append(Problem(path=shown(path), where=where, expected=expected, got=got, remedy=remedy))
 
 

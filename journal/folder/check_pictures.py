@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 
 from journal.folder import picture_names
 from journal.folder.faults import ABOVE, Fault, chosen, quoted
-from journal.language.lazy_text import L_, Words
+from journal.language.lazy_text import L_, Phrase
 
 MOST_PICTURES = 40
 """Pictures of one day. All of them are drawn on its page."""
@@ -24,7 +24,7 @@ def of_day(pictures: Sequence[str], captions: Mapping[str, str]) -> list[Fault]:
     ['"../a.jpg"', '"bnech.jpg"']
     """
     faults: list[Fault] = []
-    remedy: Words
+    remedy: Phrase
     first: dict[str, int] = {}
     for i, name in enumerate(pictures):
         where = ("pictures", i)

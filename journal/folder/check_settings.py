@@ -18,7 +18,7 @@ from journal.folder import check_day
 from journal.folder.faults import NOTHING, Fault, Key, chosen, missing_list, nearest, quoted, value_words
 from journal.folder.page_names import NAMES_OF
 from journal.language.catalogue import N_
-from journal.language.lazy_text import L_, L_p, Words, each_of
+from journal.language.lazy_text import L_, L_p, Phrase, each_of
 from journal.settings import WEEKDAYS, Category, Challenge, Habit, Place, Rest, Routine, Scale, Settings
 
 FORMAT = 1
@@ -178,7 +178,7 @@ def _when_due(habit: Habit, where: Key) -> list[Fault]:
     """Return the faults of a habit's schedule: its rule, or its quota."""
     if habit.every is not None and habit.times is None and habit.per is None:
         return _rule(habit.every, (*where, "every"), where)
-    expected: Words = L_('either "every" or "times" with "per"')
+    expected: Phrase = L_('either "every" or "times" with "per"')
     if habit.every is not None or habit.times is None or habit.per is None:
         has = [name for name in ("every", "times", "per") if getattr(habit, name) is not None]
         got = each_of(f'"{name}"' for name in has) if has else L_("neither")

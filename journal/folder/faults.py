@@ -10,7 +10,7 @@ from typing import Any
 
 import msgspec
 
-from journal.language.lazy_text import L_, L_p, Words, all_of, any_of, said
+from journal.language.lazy_text import L_, L_p, Phrase, all_of, any_of, said
 
 Key = tuple[str | int, ...]
 """The path to a value of a file: names of tables and keys, and list positions from 0."""
@@ -35,9 +35,9 @@ class Fault(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     where: Key
-    expected: Words
-    got: Words
-    remedy: Words
+    expected: Phrase
+    got: Phrase
+    remedy: Phrase
     at_key: bool = False
     drop: Key | None = None
 
@@ -91,7 +91,7 @@ def value_text(value: Any) -> str:
     return said(value_words(value))
 
 
-def value_words(value: Any) -> Words:  # noqa: PLR0911 (one line a type)
+def value_words(value: Any) -> Phrase:  # noqa: PLR0911 (one line a type)
     """Return a value as `value_text` does, not looked up yet."""
     match value:
         case str():
@@ -154,7 +154,7 @@ def choose(name: str, known: Iterable[str], else_say: str) -> str:
     return said(chosen(name, known, else_say))
 
 
-def chosen(name: str, known: Iterable[str], else_say: Words) -> Words:
+def chosen(name: str, known: Iterable[str], else_say: Phrase) -> Phrase:
     """Return the remedy as `choose` does, not looked up yet."""
     known = list(dict.fromkeys(known))
     if near := nearest(name, known):

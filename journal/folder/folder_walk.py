@@ -19,7 +19,7 @@ from typing import NamedTuple
 from journal.errors import Problem
 from journal.folder import system_errors
 from journal.language.catalogue import N_
-from journal.language.lazy_text import L_, Words, said
+from journal.language.lazy_text import L_, Phrase, said
 
 FOLDER_LIMIT = 10_000
 ENTRY_LIMIT = 1_000_000
@@ -33,7 +33,7 @@ def unreadable(error: OSError) -> tuple[str, str]:
     return said(got), said(remedy)
 
 
-def unreadable_words(error: OSError) -> tuple[Words, Words]:
+def unreadable_words(error: OSError) -> tuple[Phrase, Phrase]:
     """Return the same as `unreadable`, not looked up in a language yet."""
     if isinstance(error, PermissionError):
         return L_("no permission"), L_("let your user read it")
@@ -122,7 +122,7 @@ class FolderWalk:
             expected, got = L_(text, folders=FOLDER_LIMIT, files=ENTRY_LIMIT), L_("more, and the others are not read")
             self.report(".", expected, got, L_("move what is no page out of the journal"))
 
-    def report(self, path: str, expected: Words, got: Words, remedy: Words) -> None:
+    def report(self, path: str, expected: Phrase, got: Phrase, remedy: Phrase) -> None:
         """Add a problem of a path."""
         self.problems.append(Problem(path=shown(path), expected=expected, got=got, remedy=remedy))
 

@@ -17,7 +17,7 @@ from journal.folder.page_versions import Base, file_of
 from journal.folder.three_way_merge import Clash, Pick, merged
 from journal.folder.toml_edit import rewritten
 from journal.language.catalogue import N_, _
-from journal.language.lazy_text import Words
+from journal.language.lazy_text import Phrase
 
 _BOM = "\ufeff"
 
@@ -118,7 +118,7 @@ def _problems(base: Base, names: Known) -> tuple[Problem, ...]:
     return reading.check(file_of(base.key, base.path), base.text, names, base.values)
 
 
-def _without_position(problem: Problem) -> tuple[str, Words, Words]:
+def _without_position(problem: Problem) -> tuple[str, Phrase, Phrase]:
     """Return what identifies a problem regardless of its line and its position in a list."""
     where = "".join(c for c in problem.where if not c.isdigit())
     return where, problem.words.expected, problem.words.got

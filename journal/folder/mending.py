@@ -32,7 +32,7 @@ from journal.folder.page_versions import SETTINGS, Base
 from journal.folder.toml_read import NotReadError
 from journal.folder.toml_statements import statements
 from journal.language.catalogue import _
-from journal.language.lazy_text import L_, L_p, Words
+from journal.language.lazy_text import L_, L_p, Phrase
 
 _BOM = b"\xef\xbb\xbf"
 _ATTEMPTS = 20  # an attempt fails only if someone else has just written the file
@@ -174,7 +174,7 @@ def _refusals(current: Base, after: Base, place: BrokenPlace, last: int, folder:
     return []
 
 
-def _problem(version: Base, line: int, expected: Words, got: Words, remedy: Words) -> Problem:
+def _problem(version: Base, line: int, expected: Phrase, got: Phrase, remedy: Phrase) -> Problem:
     return Problem(path=version.path, line=line, column=1, expected=expected, got=got, remedy=remedy)
 
 

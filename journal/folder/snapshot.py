@@ -25,7 +25,7 @@ from journal import __version__
 from journal.errors import Problem
 from journal.folder import cache
 from journal.folder.discover import TICK_NS, JournalFile
-from journal.language.lazy_text import Words
+from journal.language.lazy_text import Phrase
 
 FILE_NAME = "snapshot"
 SIZE_LIMIT = 100_000_000
@@ -79,9 +79,9 @@ class _StoredProblem(msgspec.Struct, array_like=True):
     line: int
     column: int
     where: str
-    expected: Words
-    got: Words
-    remedy: Words
+    expected: Phrase
+    got: Phrase
+    remedy: Phrase
 
 
 class _Stored(msgspec.Struct, array_like=True):

@@ -16,7 +16,7 @@ from journal.errors import Problem
 from journal.folder import file_names
 from journal.folder.file_names import EARLIEST_YEAR, LATEST_YEAR, SETTINGS_NAME, UNDATED_NAME, Stray
 from journal.folder.folder_walk import shown
-from journal.language.lazy_text import L_, LazyText, Words, any_of
+from journal.language.lazy_text import L_, LazyText, Phrase, any_of
 from journal.periods import PeriodKind
 
 FIXED_KEYS = {SETTINGS_NAME: "settings", UNDATED_NAME: "undated"}
@@ -85,8 +85,8 @@ def empty(path: str) -> Problem:
 def _alone(file: StrayFile, stray: Stray) -> Problem:
     """Return the problem of a file that means a page which is not there."""
     names = [f'"{name}"' for name in stray.meant]
-    got: Words = f'"{shown(file.name)}"'
-    expected: Words = names[0]
+    got: Phrase = f'"{shown(file.name)}"'
+    expected: Phrase = names[0]
     remedy = L_("name it {name}", name=any_of(names))
     if stray.kind == "placeholder":
         got = L_("{name}, a placeholder for a page that is not downloaded", name=got)
@@ -101,7 +101,7 @@ def _alone(file: StrayFile, stray: Stray) -> Problem:
 def _unknown(file: StrayFile) -> Problem:
     """Return the problem of a ".toml" whose name means no page that can be."""
     stem = file.name[:-5]
-    got: Words = f'"{shown(file.name)}"'
+    got: Phrase = f'"{shown(file.name)}"'
     shape = next((kind for kind, shape in file_names.SHAPES if shape.fullmatch(stem)), None)
     if shape is not None and file.name.endswith(".toml"):
         expected, remedy = _no_such(shape, stem)

@@ -12,7 +12,7 @@ from journal.entry import Entry, Review, Undated
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME
 from journal.folder.faults import quoted
 from journal.language.catalogue import N_
-from journal.language.lazy_text import L_, L_p, LazyText, Words
+from journal.language.lazy_text import L_, L_p, LazyText, Phrase
 from journal.settings import Settings
 
 _NUMBER_WITH_COMMA = re.compile(r"=\s*[+-]?\d+,\d+\s*(#.*)?$")
@@ -129,7 +129,7 @@ def is_known(message: str) -> bool:
 
 def explain(  # noqa: PLR0911 (one kind of mistake at a time)
     message: str, source: str, line: int, column: int, *, path: str = ""
-) -> tuple[Words, Words, Words]:
+) -> tuple[Phrase, Phrase, Phrase]:
     """Return expectation, actual text and remedy for a parser's message at a position (from 1; 0: none).
 
     `path` is the file's path: it decides which tables are lists.
@@ -140,7 +140,7 @@ def explain(  # noqa: PLR0911 (one kind of mistake at a time)
     lines = source.rstrip("\n").split("\n")
     source_line = lines[line - 1] if 0 < line <= len(lines) else ""
     rest = source_line[column - 1 :].strip()
-    got: Words = quoted(rest) if rest else _LINE_END if line < len(lines) else L_("the end of the file")
+    got: Phrase = quoted(rest) if rest else _LINE_END if line < len(lines) else L_("the end of the file")
     if "recurs" in message:
         remedy = L_("take some out of the others")
         return L_("at most {number} tables and lists within each other", number=80), L_("more"), remedy
@@ -176,7 +176,7 @@ def _date_at(written: str, column: int) -> re.Match[str] | None:
     return next((match for match in _WRITTEN_DATE.finditer(written) if match.start() < column <= match.end() + 1), None)
 
 
-def _year_first_remedy(written: re.Match[str]) -> Words:
+def _year_first_remedy(written: re.Match[str]) -> Phrase:
     """Return the remedy for such a date: with points the day comes first, with slashes the day or the month."""
     first, second, year = (int(part) for part in written.group(1, 3, 4))
     orders = [(first, second)] if written[2] == "." else [(first, second), (second, first)]
@@ -201,7 +201,7 @@ def _lists_of_tables(path: str) -> set[str]:
     return keys
 
 
-def _explain_missing_value(rest: str, got: Words) -> tuple[Words, Words, Words]:
+def _explain_missing_value(rest: str, got: Phrase) -> tuple[Phrase, Phrase, Phrase]:
     word = re.match(r"[^\s#,\]}]+", rest)
     if word is None:
         return _VALUE, got, L_('write one after "=", or take the line out')
@@ -215,7 +215,7 @@ def _explain_missing_value(rest: str, got: Words) -> tuple[Words, Words, Words]:
     return _VALUE, got, L_("put text in quotes: {example}", example=quoted(text))
 
 
-def _explain_extra_text(source_line: str, rest: str, got: Words) -> tuple[Words, Words, Words]:
+def _explain_extra_text(source_line: str, rest: str, got: Phrase) -> tuple[Phrase, Phrase, Phrase]:
     if _NUMBER_WITH_COMMA.search(source_line):
         return _LINE_END, got, L_("write a number with a point, like 3.5")
     if rest.endswith("'") and "= '" in source_line:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from journal.language.catalogue import N_
-from journal.language.lazy_text import L_, Words, said
+from journal.language.lazy_text import L_, Phrase, said
 
 _TEXTS = frozenset(
     {
@@ -41,7 +41,7 @@ _TEXTS = frozenset(
 """What the C library of Linux says of files, and Python of a path. Any other text is shown as it is."""
 
 
-def words(error: Exception) -> Words:
+def words(error: Exception) -> Phrase:
     """Return what the system says of an error, not looked up in a language yet.
 
     >>> words(PermissionError(13, "Permission denied")).text, words(OSError(5, "of another system"))

@@ -14,7 +14,7 @@ from journal.errors import Problem
 from journal.folder.discover import SIZE_LIMIT
 from journal.folder.folder_walk import shown, unreadable_words
 from journal.folder.plain_file import irregular_kind
-from journal.language.lazy_text import L_, Words
+from journal.language.lazy_text import L_, Phrase
 
 _OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_BINARY", 0)
 
@@ -101,7 +101,7 @@ def _unreadable(path: str, error: OSError) -> Problem:
 def _no_utf8(path: str, data: bytes, error: UnicodeDecodeError) -> Problem:
     line_start = data.rfind(b"\n", 0, error.start) + 1
     line, column = data.count(b"\n", 0, error.start) + 1, len(data[line_start : error.start].decode()) + 1
-    got: Words = L_("the byte {byte}", byte=f"0x{data[error.start]:02X}")
+    got: Phrase = L_("the byte {byte}", byte=f"0x{data[error.start]:02X}")
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         line, column, got = 0, 0, "UTF-16"
     return Problem(

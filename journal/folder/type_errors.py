@@ -16,7 +16,7 @@ from msgspec import inspect
 from journal.entry import Clock, ClockError, Span
 from journal.folder.faults import ABOVE, NOTHING, Fault, Key, chosen, missing_list, nearest, quoted, value_words
 from journal.language.catalogue import N_
-from journal.language.lazy_text import L_, L_p, Words, any_of
+from journal.language.lazy_text import L_, L_p, Phrase, any_of
 
 _NOTHING = object()  # stands for an invalid value
 
@@ -166,7 +166,7 @@ class _TypeWalk:
             self.stood[kept] = stood
         return fits
 
-    def _unfit(self, value: Any, where: Key, expected: Words, remedy: Words) -> Any:
+    def _unfit(self, value: Any, where: Key, expected: Phrase, remedy: Phrase) -> Any:
         # Of a value of the wrong type, 12.0 for 12 too, what stands in the file is told.
         got = repr(value) if isinstance(value, float) else value_words(value)
         self.faults.append(Fault(where=where, expected=expected, got=got, remedy=remedy))
@@ -174,7 +174,7 @@ class _TypeWalk:
 
     def _unknown(self, key: str, value: Any, fields: dict[str, inspect.Field], where: Key) -> None:
         if where and self._fell_in(key, value):
-            remedy: Words = ABOVE
+            remedy: Phrase = ABOVE
         else:
             names = ", ".join(fields)
             has = L_("this table has {names}", names=names) if where else L_("this page has {names}", names=names)
@@ -215,7 +215,7 @@ def _parse_error(value: Any, type_: type[Any]) -> ValueError | None:
     return None
 
 
-_LEAVES: dict[type[inspect.Type], tuple[Words, Words]] = {
+_LEAVES: dict[type[inspect.Type], tuple[Phrase, Phrase]] = {
     inspect.BoolType: (L_p("in a file", "true or false"), L_("write true or false, without quotes")),
     inspect.IntType: (L_("a whole number"), L_("write one without quotes, e.g. 2")),
     inspect.FloatType: (L_("a number"), L_("write one without quotes, e.g. 4")),
@@ -224,7 +224,7 @@ _LEAVES: dict[type[inspect.Type], tuple[Words, Words]] = {
 }
 
 
-def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[Words, Words]:  # noqa: PLR0911 (one line a type)
+def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[Phrase, Phrase]:  # noqa: PLR0911 (one line a type)
     """Return the expectation and the remedy for a single value."""
     if isinstance(type_, inspect.LiteralType):
         values = [v for v in type_.values if isinstance(v, str)]
@@ -253,7 +253,7 @@ def _leaf_expected(type_: inspect.Type, value: Any) -> tuple[Words, Words]:  # n
     return _LEAVES[type(type_)]
 
 
-def _list_expected(item: inspect.Type, where: Key, value: Any) -> tuple[Words, Words]:
+def _list_expected(item: inspect.Type, where: Key, value: Any) -> tuple[Phrase, Phrase]:
     name = str(where[-1])
     if isinstance(item, inspect.StructType):
         remedy = L_("write each as [[{name}]]", name=name)
@@ -266,7 +266,7 @@ def _list_expected(item: inspect.Type, where: Key, value: Any) -> tuple[Words, W
     return L_("a list"), L_(text, example=inside)
 
 
-def _table_remedy(where: Key, value: Any) -> Words:
+def _table_remedy(where: Key, value: Any) -> Phrase:
     name = str(where[-1]) if where else ""
     if isinstance(value, list) and value and isinstance(value[0], dict):
         return L_("write [{name}] once, with single brackets", name=name)

@@ -29,7 +29,7 @@ class LazyText(msgspec.Struct, frozen=True, array_like=True):
     """
 
     text: str
-    values: tuple[tuple[str, Words], ...] = ()
+    values: tuple[tuple[str, Phrase], ...] = ()
     many: str = ""
     count: int = 0
     context: str = ""
@@ -42,11 +42,11 @@ class LazyText(msgspec.Struct, frozen=True, array_like=True):
 
 
 # Not `|`: msgspec resolves the types at run time, and a name in quotes has no `|`.
-Words = Union[str, int, float, LazyText]  # noqa: UP007
+Phrase = Union[str, int, float, LazyText]  # noqa: UP007
 """What is said of something: a text that is looked up already, one that is not, or a number."""
 
 
-def L_(text: str, /, **values: Words) -> LazyText:
+def L_(text: str, /, **values: Phrase) -> LazyText:
     """A text with values for its fields. A module may have one as a constant.
 
     >>> print(L_("{known} of {count} bytes", known=L_("none"), count=250_000))
@@ -55,7 +55,7 @@ def L_(text: str, /, **values: Words) -> LazyText:
     return LazyText(text, tuple(values.items()))
 
 
-def L_n(one: str, many: str, count: int, /, **values: Words) -> LazyText:
+def L_n(one: str, many: str, count: int, /, **values: Phrase) -> LazyText:
     """A text that depends on a count, which the field `count` has.
 
     >>> print(L_n("{count} page", "{count} pages", 3))
@@ -64,13 +64,13 @@ def L_n(one: str, many: str, count: int, /, **values: Words) -> LazyText:
     return LazyText(one, tuple(values.items()), many, count)
 
 
-def L_p(context: str, text: str, /, **values: Words) -> LazyText:
+def L_p(context: str, text: str, /, **values: Phrase) -> LazyText:
     """A text in a context, which tells apart equal English texts of different meaning."""
     return LazyText(text, tuple(values.items()), context=context)
 
 
-def said(words: Words) -> str:
-    """Words in the spoken language.
+def said(words: Phrase) -> str:
+    """A phrase in the spoken language.
 
     >>> from journal.language.languages import GERMAN
     >>> from journal.language.spoken import speaking
@@ -83,7 +83,7 @@ def said(words: Words) -> str:
     return str(words)
 
 
-def any_of(names: Iterable[str]) -> Words:
+def any_of(names: Iterable[str]) -> Phrase:
     """Names as a list with "or" before the last one.
 
     >>> print(any_of(["a"]), "-", any_of(["a", "b", "c"]))
@@ -93,7 +93,7 @@ def any_of(names: Iterable[str]) -> Words:
     return L_("{several} or {last}", several=", ".join(most), last=last) if most else last
 
 
-def all_of(names: Iterable[str]) -> Words:
+def all_of(names: Iterable[str]) -> Phrase:
     """Names as a list with "and" before the last one.
 
     >>> print(all_of(["a", "b", "c"]))
@@ -103,14 +103,14 @@ def all_of(names: Iterable[str]) -> Words:
     return L_("{several} and {last}", several=", ".join(most), last=last) if most else last
 
 
-def each_of(names: Iterable[str]) -> Words:
+def each_of(names: Iterable[str]) -> Phrase:
     """A few names with "and" between all of them.
 
     >>> print(each_of(["a", "b", "c"]))
     a and b and c
     """
     first, *others = names
-    joined: Words = first
+    joined: Phrase = first
     for name in others:
         joined = L_("{several} and {last}", several=joined, last=name)
     return joined
