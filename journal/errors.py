@@ -174,7 +174,9 @@ class Problem:
 
     def __lt__(self, other: Problem) -> bool:
         """Whether it stands before another, by its place; of one place, by the words as they are shown."""
-        mine, others = self._parts()[:4], other._parts()[:4]
+        if self.path != other.path:  # thousands are sorted, most of them of different files
+            return self.path < other.path
+        mine, others = self._parts()[1:4], other._parts()[1:4]
         return mine < others if mine != others else tuple(map(said, self.words)) < tuple(map(said, other.words))
 
     def __repr__(self) -> str:

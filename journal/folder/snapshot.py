@@ -134,7 +134,12 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
         return EMPTY
     if any(frames[name].schema != pl.Schema(schema) for name, schema in schemas.items()):
         return EMPTY
-    problems = tuple(Problem(**msgspec.structs.asdict(problem)) for problem in stored.problems)
+    problems = tuple(
+        Problem(
+            path=p.path, line=p.line, column=p.column, where=p.where, expected=p.expected, got=p.got, remedy=p.remedy
+        )
+        for p in stored.problems
+    )
     return Snapshot(stored.files, problems, frames, file.written_ns - stored.since_walk_ns - TICK_NS)
 
 
