@@ -40,6 +40,7 @@ def opened_to_write(files: OpenedFiles, now: dt.datetime) -> Basis:
     """What journal.toml says, as `mention_settings`. An interrupted save is finished first, which is printed too."""
     from journal.folder import interrupted_save
 
+    spoken.speak(files.basis.settings.language)
     if told := interrupted_save.finish(files, now):
         say(f"duskbook: {told}", err=True)
     return mention_settings(files)

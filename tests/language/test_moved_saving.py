@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from journal import periods, recurrence, schedule
+from journal.commands.open_journal import opened_to_write
 from journal.entry import Clock, Span
 from journal.folder import (
     copy_merge,
@@ -31,7 +32,7 @@ from journal.folder import (
 from journal.folder.folder_walk import unreadable
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
-from journal.language.languages import GERMAN
+from journal.language.languages import ENGLISH, GERMAN
 from journal.language.lazy_text import said
 from journal.language.spoken import speaking
 from tests.folder.journals import DAY as PATH
@@ -111,6 +112,20 @@ def test_what_was_interrupted_is_told_in_words_of_the_catalogue(tmp_path: Path) 
     with speaking(PSEUDO), private_folder.opened(folder, ".history") as place:
         told += raised(lambda: private_folder_error(place))
     assert [(word, text) for text in told for word in ours(text, str(folder) + " unfinished history")] == []
+
+
+def test_a_command_tells_in_the_language_of_the_journal_what_was_interrupted(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = begin(tmp_path, f'language = "de"\n{SETTINGS}', pages={PATH: "mood = 3"})
+    pages = [(Base(DAY, PATH, b"mood = 3"), Base(DAY, PATH, b"mood = 4")), (Base("undated", "undated.toml", None),) * 2]
+    with pytest.raises(ZeroDivisionError), save_record.kept(folder, pages, NOW, "evening"):
+        raise ZeroDivisionError
+    with speaking(ENGLISH):
+        opened_to_write(OpenedFiles(folder), NOW)
+    assert capsys.readouterr().err.startswith(
+        'duskbook: Der unterbrochene Speichervorgang vom 2025-03-04 um 21:00 ist abgeschlossen: "2025/2025-03-04.toml".'
+    )
 
 
 def private_folder_error(place: private_folder.PrivateFolder) -> None:
