@@ -39,7 +39,7 @@ def read(raw: object, files: OpenedFiles) -> tuple[Entered | None, list[Trouble]
     Raises UsageError for input that no evening page sends: not an object, no base, or the base of another day.
     """
     if not isinstance(raw, Mapping):
-        raise UsageError("what was entered is no evening; open the evening page anew")
+        raise UsageError(_("what was entered is no evening; open the evening page anew"))
     bases = base_pages.submitted(raw.get("base"), files.pages)
     settings, known = files.basis.settings, files.basis.known
     day, next_day = _days(raw.get("day"), bases)
@@ -89,13 +89,13 @@ def _days(text: object, bases: tuple[Base, ...]) -> tuple[dt.date, dt.date]:
     try:
         day = dt.date.fromisoformat(str(text))
     except ValueError:
-        raise UsageError(f'there is no day "{text}"; open the evening page anew') from None
+        raise UsageError(_('there is no day "{typed}"; open the evening page anew', typed=text)) from None
     keys = tuple(base.key for base in bases[:3])
     with contextlib.suppress(ValueError, IndexError):
         next_day = dt.date.fromisoformat(keys[1])
         if next_day > day and keys == base_pages.evening_keys(day, next_day):
             return day, next_day
-    raise UsageError("what was entered is of another day than the page it was begun from; open the page anew")
+    raise UsageError(_("what was entered is of another day than the page it was begun from; open the page anew"))
 
 
 def _highest_rank(bases: tuple[Base, ...], known: Known) -> int:

@@ -60,7 +60,7 @@ def month(book: Journal, key: str) -> MonthOffer:
     period = periods.parse(key, "month", week_starts=book.settings.week_starts)
     days = [day for day in period.dates if day <= book.today]
     if not days:
-        raise UsageError(f"{key} is still to come; fill it when it is over")
+        raise UsageError(_("{month} is still to come; fill it when it is over", month=key))
     bases = base_pages.look(book.files.pages, tuple(day.isoformat() for day in days))
     known = book.files.basis.known
     entries_and_problems = [base_pages.entry(base, known) for base in bases]
@@ -119,7 +119,7 @@ def save_month(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     fields = FormValues()
     try:
         if not isinstance(raw, Mapping):
-            raise UsageError("what was entered is no month; open the month anew")
+            raise UsageError(_("what was entered is no month; open the month anew"))
         bases = {base.key: base for base in base_pages.submitted(raw.get("base"), book.files.pages)}
         known = book.files.basis.known
         by_day = _by_day(raw.get("marks"), bases, fields)

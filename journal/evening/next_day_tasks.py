@@ -10,7 +10,7 @@ import datetime as dt
 
 from journal.evening.entered import PlannedEntered
 from journal.evening.page_changes import NewTable
-from journal.evening.task_steps import LASTING_KEYS, NOT_FOUND, TaskSteps, edits, filled
+from journal.evening.task_steps import LASTING_KEYS, TaskSteps, edits, filled
 from journal.evening.triage_list import began
 from journal.folder.page_versions import UNDATED
 from journal.language.catalogue import _
@@ -44,7 +44,10 @@ class NextDayTasks:
                 changes = edits(row, title=planned.title, rank=planned.rank, estimate=planned.estimate)
                 of.steps.mark(of.next, {("tasks", planned.ref, *path): value for path, value in changes.items()})
             elif planned.ref is not None:
-                of.report(f"tomorrow.tasks.{planned.position}", f'"{planned.title}" {NOT_FOUND}')
+                of.report(
+                    f"tomorrow.tasks.{planned.position}",
+                    _('"{title}" does not stand where this page found it; open the page anew.', title=planned.title),
+                )
             elif planned.origin == "undated":
                 self._pull(planned)
             elif planned.origin != "carried" or planned.source_ref is None:
@@ -102,7 +105,9 @@ class NextDayTasks:
             return
         row = of.pages.tasks(UNDATED).get(planned.source_ref or "")
         if row is None:
-            of.report(field, f'"{planned.title}" {NOT_FOUND}')
+            of.report(
+                field, _('"{title}" does not stand where this page found it; open the page anew.', title=planned.title)
+            )
         elif ("tasks", planned.source_ref) in of.steps.removed.get(UNDATED, {}):
             of.report(
                 field,

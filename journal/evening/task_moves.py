@@ -13,7 +13,7 @@ from msgspec import UNSET
 from journal.evening.entered import TaskEntered
 from journal.evening.next_day_tasks import NextDayTasks
 from journal.evening.page_changes import NewTable
-from journal.evening.task_steps import LASTING_KEYS, NOT_FOUND, TaskSteps, edits
+from journal.evening.task_steps import LASTING_KEYS, TaskSteps, edits
 from journal.folder.page_versions import UNDATED
 from journal.language.catalogue import N_, _
 from journal.saving.save_pages import ChangeSet
@@ -83,7 +83,7 @@ class Moves:
         if row is None:
             self.of.report(
                 f"tasks.{task.position}",
-                f'"{task.title}" {NOT_FOUND}',
+                _('"{title}" does not stand where this page found it; open the page anew.', title=task.title),
             )
         elif page != self.of.day:
             self._of_earlier(task, action, (page, ref), row, to)

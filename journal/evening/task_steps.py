@@ -26,7 +26,6 @@ from journal.wording import numbers
 
 LASTING_KEYS = ("title", "estimate", "since", "id")  # properties of the task, not of its day
 _OF_THE_DAY = ("status", "rank")  # left behind on the page of a day
-NOT_FOUND = "does not stand where this page found it; open the page anew."
 
 
 class TaskSteps:

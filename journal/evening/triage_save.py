@@ -29,6 +29,7 @@ from journal.evening.triage_list import began, same
 from journal.folder import check_day
 from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY, Pages
 from journal.saving.form_values import FormValues, Trouble, fault_message
@@ -78,10 +79,13 @@ def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     fields = FormValues()
     try:
         if not isinstance(raw, Mapping):
-            raise UsageError("what was decided is no list; open the page anew")
+            raise UsageError(_("what was decided is no list; open the page anew"))
         if raw.get("day") != book.today.isoformat():
             raise UsageError(
-                f"it is {book.today} by now, and tomorrow another day; look over the list, then save again"
+                _(
+                    "it is {day} by now, and tomorrow another day; look over the list, then save again",
+                    day=book.today,
+                )
             )
         versions = book.files.pages
         pages = Pages(base_pages.submitted(raw.get("base"), versions), versions.current)
@@ -114,11 +118,13 @@ def read(raw: object, today: dt.date, fields: FormValues) -> list[Decided]:
             for fault in check_day.minutes(None if estimate is UNSET else estimate, (field, "estimate")):
                 fields.report(f"{field}.estimate", fault_message(fault))
         elif action == "day" and to is not None and to < today:
-            fields.report(f"{field}.to", f"Expected a day from {today} on, got {to}; give a later one.")
+            early = _("Expected a day from {first} on, got {day}; give a later one.", first=today, day=to)
+            fields.report(f"{field}.to", early)
         elif action == "day" and not table.get("to"):
-            fields.report(f"{field}.to", f"Expected the day to set it on, got none; write e.g. {today + 7 * DAY}.")
+            none = _("Expected the day to set it on, got none; write e.g. {day}.", day=today + 7 * DAY)
+            fields.report(f"{field}.to", none)
         if ref is None or any(ref == decision.ref for decision in decisions):
-            fields.report(f"{field}.ref", "This task is not one to decide on, or stands twice; open the page anew.")
+            fields.report(f"{field}.ref", _("This task is not one to decide on, or stands twice; open the page anew."))
         elif len(fields.troubles) == problems_before:
             decisions.append(Decided(position=i, ref=ref, what=action, to=to, title=title, estimate=estimate))
     return decisions
@@ -139,28 +145,28 @@ class TriageSteps:
 
     def take(self, decision: Decided) -> None:
         """Add the steps of one decision."""
-        page, _, ref = decision.ref.partition("/")
+        page, _slash, ref = decision.ref.partition("/")
         row = self.pages.tasks(page).get(ref) if page in self._keys else None
         if row is None or row.get("status", "open") not in ("open", "carried"):
-            self._report(decision, "This task does not stand where this page found it; open the page anew.")
+            self._report(decision, _("This task does not stand where this page found it; open the page anew."))
             return
         first = began(row, page)
         target = self._target(decision, page)
         places = carryover.open_places(self._tasks, self._undated, row, first)
         if places and not places & {page, target}:  # another window has moved it since
-            self._report(decision, f"It stands on {numbers.listed(sorted(places))} by now; open the page anew.")
+            self._stands_on(numbers.listed(sorted(places)), decision)
             return
         if page == UNDATED and not places and self._is_dropped(row, decision):
             return
         if target in places and page not in places:  # it is there already, under whatever id
             if decision.title not in (UNSET, row["title"]):
-                self._report(decision, f"It stands on {target} by now; open the page anew.")
+                self._stands_on(target, decision)
             return
         is_moved, is_reworded = target != page, decision.title not in (UNSET, row["title"])
         naming = self._naming(row, page, decision) if is_moved or is_reworded else {}
         existing = (ref, row) if not is_moved else self._found(target, row, naming, first)
         if existing is not None and existing[1].get("status") == "done":
-            self._report(decision, f"It is done on {target} already; open the page anew.")
+            self._report(decision, _("It is done on {day} already; open the page anew.", day=target))
             return
         values = naming | {"status": "dropped" if decision.what == "drop" else "open"}
         if decision.what == "shrink":
@@ -210,7 +216,7 @@ class TriageSteps:
         if self._tasks.filter(date=today, title=row["title"], status="dropped").is_empty():
             return False
         if decision.what != "drop":
-            self._report(decision, "It is dropped by now; open the page anew.")
+            self._report(decision, _("It is dropped by now; open the page anew."))
         return True
 
     def _rows(self, title: object, first: dt.date | None) -> pl.DataFrame:
@@ -252,10 +258,12 @@ class TriageSteps:
         if key == UNDATED or key > self.today:
             lost = lost_keys(row)
             if lost:  # no page can take these keys, and they must not be lost
-                names = numbers.listed(f'"{name}"' for name in lost)
-                self._report(
-                    decision, f"It has {names} in {self.pages.base(key).path}, which would be lost; move it by hand."
+                lost_with_it = _(
+                    "It has {names} in {path}, which would be lost; move it by hand.",
+                    names=numbers.listed(_('"{text}"', text=name) for name in lost),
+                    path=self.pages.base(key).path,
                 )
+                self._report(decision, lost_with_it)
             self.steps.remove(key, {("tasks", ref): REMOVE})
         else:
             changes = edits(row, status="carried", **naming)
@@ -278,6 +286,9 @@ class TriageSteps:
         parts = [str(part) for part in path]
         position = self._positions.get((key, parts[1])) if len(parts) > 1 else None
         return "" if position is None else ".".join(["decisions", str(position), *parts[2:]])
+
+    def _stands_on(self, names: str, decision: Decided) -> None:
+        self._report(decision, _("It stands on {names} by now; open the page anew.", names=names))
 
     def _report(self, decision: Decided, message: str) -> None:
         self.troubles.append(Trouble(f"decisions.{decision.position}", message))

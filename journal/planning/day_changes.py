@@ -16,11 +16,12 @@ from journal.evening import page_changes, task_steps
 from journal.evening.entered import TomorrowEntered
 from journal.evening.page_changes import NewTable
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import _
 from journal.planning.edit_context import EditContext
 from journal.saving.save_pages import ChangeSet
 from journal.wording import dates, numbers
 
-_LINES = {"notes": "Note", "gratitude": "Good thing"}
+_LINES = ("notes", "gratitude")
 _OPENING = "\"'“„«‘‚‹"  # a text that starts with one of these is quoted already
 
 
@@ -66,10 +67,10 @@ def habit_changes(entry: Entry, key: str, mark: Mark | None) -> ChangeSet:
 
 def _mark_words(mark: Mark | None, unit: str) -> str:
     if mark is None:
-        return "no mark"
+        return _("no mark")
     if isinstance(mark, bool):
-        return "done" if mark else "not done"
-    return mark if isinstance(mark, str) else f"{numbers.number(mark)} {unit}".strip()
+        return _("done") if mark else _("not done")
+    return _("rest") if isinstance(mark, str) else f"{numbers.number(mark)} {unit}".strip()
 
 
 def challenge(edit: Mapping[str, Any], context: EditContext) -> str:
@@ -79,36 +80,39 @@ def challenge(edit: Mapping[str, Any], context: EditContext) -> str:
     if tick is not None:
         context.check(Entry(challenges={key: tick}), "tick")
     if isinstance(tick, dt.date) and tick > context.book.today:
-        context.fields.report("tick", f"{tick} is still to come; choose the day it was done on.")
+        context.fields.report("tick", _("{day} is still to come; choose the day it was done on.", day=tick))
     context.mark({("challenges", key): tick})
     name = next((one.name for one in context.book.settings.challenges if one.key == key), key)
-    return f"{name}: {'no tick' if tick is None else 'done' if tick else 'not done'}"
+    words = _("no tick") if tick is None else _("done") if tick else _("not done")
+    return f"{name}: {words}"
 
 
 def line(edit: Mapping[str, Any], context: EditContext) -> str:
     """Add a note or a good thing, reword one, or take one out: `at` is its place, an empty text takes it out."""
-    name = context.fields.word(edit.get("list"), "list", tuple(_LINES))
+    name = context.fields.word(edit.get("list"), "list", _LINES)
     at, present = edit.get("at"), list(getattr(context.entry, name))
     text = context.fields.text(edit, "text") or ""
     if at is None:
-        text = text or context.text(edit, "text", "There is nothing written yet; write it, then add it.")
+        text = text or context.text(edit, "text", _("There is nothing written yet; write it, then add it."))
         context.mark({(name,): [*present, text]})
-        return f"{_LINES[name]}: {text}"
+        return _("Note: {text}", text=text) if name == "notes" else _("Good thing: {text}", text=text)
     if not isinstance(at, int) or not 0 <= at < len(present):
-        context.fields.report("", "This line is not on the page any more; look at the page, then do it again.")
+        context.fields.report("", _("This line is not on the page any more; look at the page, then do it again."))
         return ""
     lines = [*present[:at], *([text] if text else []), *present[at + 1 :]]
     context.mark({(name,): lines or REMOVE})
-    return f"{_LINES[name]} reworded: {text}" if text else f"{_LINES[name]} taken out: {present[at]}"
+    if name == "notes":
+        return _("Note reworded: {text}", text=text) if text else _("Note taken out: {text}", text=present[at])
+    return _("Good thing reworded: {text}", text=text) if text else _("Good thing taken out: {text}", text=present[at])
 
 
 def quote(edit: Mapping[str, Any], context: EditContext) -> str:
     """Add a quotation to the notes."""
     text = context.fields.text(edit, "text") or ""
-    text = text or context.text(edit, "text", "There is nothing written yet; write the words, then add them.")
+    text = text or context.text(edit, "text", _("There is nothing written yet; write the words, then add them."))
     quoted = quotation(text, context.fields.text(edit, "by") or "")
     context.mark({("notes",): [*context.entry.notes, quoted]})
-    return f"Quote: {quoted}"
+    return _("Quote: {text}", text=quoted)
 
 
 def quotation(text: str, by: str) -> str:
@@ -127,8 +131,8 @@ def appointment(edit: Mapping[str, Any], context: EditContext) -> str:
     found = None if edit.get("ref") is None else context.row("appointments", edit["ref"])
     if edit.get("remove") is True and found is not None:
         context.mark({("appointments", found[0]): REMOVE})
-        return f"{found[1].get('title')}: taken out"
-    title = context.text(edit, "title", "This appointment has no title; write what it is.")
+        return _("{title}: taken out", title=found[1].get("title"))
+    title = context.text(edit, "title", _("This appointment has no title; write what it is."))
     start, end = (fields.clock(edit.get(name), name) for name in ("start", "end"))
     if not fields.troubles:
         context.check(Entry(appointments=(Appointment(title=title, start=start, end=end),)))
@@ -137,10 +141,10 @@ def appointment(edit: Mapping[str, Any], context: EditContext) -> str:
     if found is None:
         added = {name: value for name, value in table.items() if value is not None}
         context.mark({("appointments", context.new_name("appointments")): added})
-        return f"{title}: added"
+        return _("{title}: added", title=title)
     changes = task_steps.edits(found[1], **table)
     context.mark({("appointments", found[0], *path): value for path, value in changes.items()})
-    return f"{title}: corrected"
+    return _("{title}: corrected", title=title)
 
 
 def fields(edit: Mapping[str, Any], context: EditContext) -> str:
@@ -155,7 +159,7 @@ def fields(edit: Mapping[str, Any], context: EditContext) -> str:
         context.check(Entry(weather=Weather(**weather), **others))
     whole = TomorrowEntered(fields=entered, appointments=UNSET, planned=UNSET, tasks=UNSET)
     context.mark(page_changes.next_day_changes(whole, context.entry, {}))
-    return "Weather: corrected" if weather else "Corrected"
+    return _("Weather: corrected") if weather else _("Corrected")
 
 
 def place(edit: Mapping[str, Any], context: EditContext) -> str:
@@ -164,15 +168,15 @@ def place(edit: Mapping[str, Any], context: EditContext) -> str:
     context.check(Entry(place=key), "place")
     is_home = bool(places) and key == places[0].key
     context.mark({("place",): REMOVE if is_home else key})
-    return f"Place: {next((one.name for one in places if one.key == key), key)}"
+    return _("Place: {place}", place=next((one.name for one in places if one.key == key), key))
 
 
 def hours(edit: Mapping[str, Any], context: EditContext) -> str:
     """Plan the hours of the day."""
     strip = context.fields.strip(edit, "planned")
-    planned = {} if strip is UNSET else {key: tuple(span for _, span in spans) for key, spans in strip.items()}
+    planned = {} if strip is UNSET else {key: tuple(span for _position, span in spans) for key, spans in strip.items()}
     if not context.fields.troubles:
         context.check(Entry(hours=Hours(planned=planned)), "planned")
     whole = TomorrowEntered(fields={}, appointments=UNSET, planned=strip, tasks=UNSET)
     context.mark(page_changes.next_day_changes(whole, context.entry, {}))
-    return f"Hours of {dates.day(context.day)}: planned"
+    return _("Hours of {day}: planned", day=dates.day(context.day))

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from journal.errors import JournalError, UsageError
+from journal.language.catalogue import _
 from journal.planning import day_changes, day_offer, task_changes
 from journal.planning.edit_context import EditContext
 from journal.saving import base_pages, take_back
@@ -77,7 +78,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
         edit, context = _begun(book, raw)
         handler = _EDITS.get(str(edit.get("what")))
         if handler is None:
-            raise UsageError("there is no such edit; open the page anew")
+            raise UsageError(_("there is no such edit; open the page anew"))
         did = handler(edit, context)
         troubles = context.fields.troubles
     except JournalError as error:
@@ -92,11 +93,11 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
 def _begun(book: Journal, raw: object) -> tuple[Mapping[str, Any], EditContext]:
     """Return the edit, and what it works with. Raises UsageError for input that no page sends."""
     if not isinstance(raw, Mapping) or not isinstance(raw.get("edit"), Mapping):
-        raise UsageError("what was entered is no edit; open the page anew")
+        raise UsageError(_("what was entered is no edit; open the page anew"))
     day = parse_day(raw.get("day"))
     bases = base_pages.submitted(raw.get("base"), book.files.pages)
     if tuple(base.key for base in bases) != day_offer.keys(day):
-        raise UsageError("what was entered is of another day than the page it was begun from; open the page anew")
+        raise UsageError(_("what was entered is of another day than the page it was begun from; open the page anew"))
     pages = Pages(bases, book.files.pages.current)
     source = str(raw["edit"].get("ref")).partition("/")[0]
     if raw["edit"].get("what") == "take in" and source != bases[1].key:
@@ -109,7 +110,7 @@ def parse_day(text: object) -> dt.date:
     try:
         day = dt.date.fromisoformat(str(text))
     except ValueError:
-        raise UsageError(f'there is no day "{text}"; choose one from the calendar') from None
+        raise UsageError(_('there is no day "{typed}"; choose one from the calendar', typed=text)) from None
     return base_pages.reachable(day)
 
 
@@ -124,6 +125,6 @@ def undo(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
     loses it. A page that the edit made is removed, unless something else is on it by now.
     """
     if not isinstance(raw, Mapping):
-        trouble = Trouble("", "what was entered is no undo; open the page anew.")
+        trouble = Trouble("", _("what was entered is no undo; open the page anew."))
         return EditResult(answer=SaveResult(saved=False, problems=[trouble]))
     return EditResult(answer=take_back.take_back(book, raw.get("undo"), now=now, by="day", raw=raw))

@@ -21,6 +21,7 @@ from journal.evening import (
 )
 from journal.evening.form_schema import AppointmentOffer
 from journal.folder.page_versions import UNDATED
+from journal.language.catalogue import _
 from journal.planning.day_schema import ComingHabit, DayKind, DayOffer, PlaceOffer
 from journal.saving import base_pages
 from journal.saving.base_pages import DAY
@@ -110,8 +111,15 @@ def keys(day: dt.date) -> tuple[str, str]:
 
 
 def _title(day: dt.date, today: dt.date) -> str:
-    near = {0: "Today, ", 1: "Tomorrow, ", -1: "Yesterday, "}.get((day - today).days, "")
-    return near + dates.day(day, year=day.year != today.year)
+    date = dates.day(day, year=day.year != today.year)
+    match (day - today).days:
+        case 0:
+            return _("Today, {day}", day=date)
+        case 1:
+            return _("Tomorrow, {day}", day=date)
+        case -1:
+            return _("Yesterday, {day}", day=date)
+    return date
 
 
 def _minute(now: dt.datetime, day: dt.date, entry: Entry, settings: Settings) -> int:
@@ -140,7 +148,7 @@ def _coming_habits(book: Journal, day: dt.date, marks: Mapping[str, Mark]) -> It
             continue
         off = settings.is_off(key, day)
         rule = "" if lot and lot.arm == "off" else _rule(habit)
-        said = "rest" if off or marks.get(key) == "rest" else rule
+        said = _("rest") if off or marks.get(key) == "rest" else rule
         yield ComingHabit(name=habit.name, said=numbers.joined([lot.said if lot else "", said]))
 
 
@@ -149,5 +157,5 @@ def _rule(habit: Habit) -> str:
         return rules.quota(habit.times, habit.per)
     if habit.target is None:
         return ""
-    least = "" if habit.aim == "at least" else "at most "
-    return f"{least}{numbers.number(habit.target)} {habit.unit}".strip()
+    amount = f"{numbers.number(habit.target)} {habit.unit}".strip()
+    return amount if habit.aim == "at least" else _("at most {amount}", amount=amount)

@@ -24,7 +24,7 @@ from journal.saving import base_pages, take_back
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import Trouble
 from journal.saving.save_pages import ChangeSet, PagesSave, PageWrite, SaveResult
-from journal.wording import dates
+from journal.wording import dates, numbers
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -87,7 +87,7 @@ def picture_problem(book: Journal, file: str) -> str:
     try:
         picture_files.look(book.folder / file)
     except PictureError as error:
-        return f"{file.rpartition('/')[2]} cannot be shown: {error}."
+        return _("{name} cannot be shown: {reason}.", name=file.rpartition("/")[2], reason=error)
     return ""
 
 
@@ -117,7 +117,7 @@ def take_off(book: Journal, raw: object, *, now: dt.datetime) -> EditResult:
         base, known = book.files.pages.current(shown.key), book.files.basis.known
         entry = base_pages.entry(base, known)[0]
         if entry.captions.get(name) != base_pages.entry(shown, known)[0].captions.get(name):
-            raise UsageError(f"the caption of {name} was changed elsewhere; look at it, then do it again")
+            raise UsageError(_("the caption of {name} was changed elsewhere; look at it, then do it again", name=name))
         left = [other for other in entry.pictures if other != name]
         changes: ChangeSet = {("pictures",): left or REMOVE}
         if name in entry.captions:
@@ -151,11 +151,12 @@ def _added(book: Journal, raw: Mapping[str, Any], now: dt.datetime) -> EditResul
 
 def _decoded(data: object) -> bytes:
     if not isinstance(data, str) or len(data) > _TEXT_BYTES:
-        raise PictureError(f"at most {picture_files.BYTE_LIMIT:,} bytes", "more", "make the picture smaller")
+        most = _("at most {count} bytes", count=numbers.number(picture_files.BYTE_LIMIT))
+        raise PictureError(most, _("more"), _("make the picture smaller"))
     try:
         return base64.b64decode(data, validate=True)
     except binascii.Error:
-        raise UsageError("what was sent is no picture; open the page anew") from None
+        raise UsageError(_("what was sent is no picture; open the page anew")) from None
 
 
 def _shown(book: Journal, raw: Mapping[str, Any]) -> tuple[Base, str]:
@@ -163,11 +164,11 @@ def _shown(book: Journal, raw: Mapping[str, Any]) -> tuple[Base, str]:
     day, name = parse_day(raw.get("day")), str(raw.get("name"))
     bases = base_pages.submitted(raw.get("base"), book.files.pages)
     if tuple(base.key for base in bases) != (day.isoformat(),):
-        raise UsageError("what was entered is of another day than the page it was begun from; open the page anew")
+        raise UsageError(_("what was entered is of another day than the page it was begun from; open the page anew"))
     current = book.files.pages.current(day.isoformat())
     entries = [base_pages.entry(base, book.files.basis.known)[0] for base in (bases[0], current)]
     if not all(name in entry.pictures for entry in entries):
-        raise UsageError(f"{name} is not on the page any more; look at the page, then do it again")
+        raise UsageError(_("{name} is not on the page any more; look at the page, then do it again", name=name))
     return bases[0], name
 
 

@@ -14,6 +14,7 @@ from journal.evening import carryover
 from journal.evening.page_changes import NewTable, PageWrites
 from journal.folder import check_day
 from journal.folder.page_names import Known
+from journal.language.catalogue import N_, _
 from journal.saving import base_pages
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import FormValues, fault_message
@@ -22,7 +23,7 @@ from journal.saving.save_pages import ChangeSet
 if TYPE_CHECKING:
     from journal import Journal
 
-GONE = "This is not on the page any more, or under another name; look at the page, then do it again."
+GONE = N_("This is not on the page any more, or under another name; look at the page, then do it again.")
 
 
 class EditContext:
@@ -65,7 +66,7 @@ class EditContext:
         """Return an entry of the day's page by its identity. A missing one is a problem, and None."""
         row = self.rows(name).get(str(ref))
         if row is None:
-            self.fields.report("", GONE)
+            self.fields.report("", _(GONE))
             return None
         return str(ref), row
 

@@ -20,11 +20,12 @@ from journal.evening.task_steps import LASTING_KEYS, edits, lost_keys
 from journal.evening.triage_save import Decided, TriageAction, TriageSteps
 from journal.folder.page_versions import UNDATED
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import N_, _
 from journal.planning.edit_context import EditContext
 from journal.saving.save_pages import ChangeSet
 from journal.wording import dates, numbers
 
-_NO_TITLE = "This task has no title; write what it is."
+_NO_TITLE = N_("This task has no title; write what it is.")
 
 
 def change(edit: Mapping[str, Any], context: EditContext) -> str:
@@ -38,7 +39,7 @@ def change(edit: Mapping[str, Any], context: EditContext) -> str:
     if (is_open or edit.get("status") == "open") and _is_moved(row, context):
         return ""
     if "title" in edit:
-        values["title"] = context.text(edit, "title", _NO_TITLE)
+        values["title"] = context.text(edit, "title", _(_NO_TITLE))
     if "status" in edit:
         values["status"] = context.fields.word(edit["status"], "status", ("open", "done"))
     values |= {name: context.fields.number(edit, name) for name in ("estimate", "took") if name in edit}
@@ -113,7 +114,7 @@ def _ids(context: EditContext) -> list[object]:
 
 def add(edit: Mapping[str, Any], context: EditContext) -> str:
     """Add a task to the day."""
-    title = context.text(edit, "title", _NO_TITLE)
+    title = context.text(edit, "title", _(_NO_TITLE))
     rank, estimate = context.fields.whole(edit.get("rank"), "rank"), context.fields.number(edit, "estimate")
     table: NewTable = {"title": title, "status": "open"}
     table |= {k: v for k, v in (("rank", rank), ("estimate", estimate)) if v not in (None, UNSET)}
@@ -121,42 +122,42 @@ def add(edit: Mapping[str, Any], context: EditContext) -> str:
         tasks = (*context.entry.tasks, Task(title=title, rank=rank, estimate=table.get("estimate")))
         context.check(Entry(tasks=tasks), only=len(tasks) - 1)
     context.mark({("tasks", context.new_name("tasks")): table})
-    return f"{title}: added"
+    return _("{title}: added", title=title)
 
 
 def add_undated(edit: Mapping[str, Any], context: EditContext) -> str:
     """Add a task without a day."""
-    title = context.text(edit, "title", _NO_TITLE)
+    title = context.text(edit, "title", _(_NO_TITLE))
     estimate = context.fields.number(edit, "estimate")
     table: NewTable = {"title": title, "since": context.book.today}
     if estimate not in (None, UNSET):
         table["estimate"] = estimate
         _check({"estimate": estimate}, context)
     context.steps.add(UNDATED, {("tasks", context.new_name("tasks", UNDATED)): table})
-    return f"{title}: added without a day"
+    return _("{title}: added without a day", title=title)
 
 
 def take_in(edit: Mapping[str, Any], context: EditContext) -> str:
     """Take a task in from an earlier day or from the undated tasks: `ref` is "2025-03-10/t7k2" or "undated/u2p5"."""
-    return f"{_decided(context, str(edit.get('ref')), 'day', context.day)}: taken in"
+    return _("{title}: taken in", title=_decided(context, str(edit.get("ref")), "day", context.day))
 
 
 def move(edit: Mapping[str, Any], context: EditContext) -> str:
     """Move a task of the day to another day, `to`, or drop it."""
     ref = f"{context.key}/{edit.get('ref')}"
     if edit.get("drop") is True:
-        return f"{_decided(context, ref, 'drop', None)}: dropped"
+        return _("{title}: dropped", title=_decided(context, ref, "drop", None))
     to = context.fields.date(edit.get("to"), "to")
     if to is None or to <= context.book.today or to == context.day:
         if not context.fields.troubles:
-            context.fields.report("to", "Expected another day that is still to come; choose one from the calendar.")
+            context.fields.report("to", _("Expected another day that is still to come; choose one from the calendar."))
         return ""
-    return f"{_decided(context, ref, 'day', to)}: moved to {dates.day(to)}"
+    return _("{title}: moved to {day}", title=_decided(context, ref, "day", to), day=dates.day(to))
 
 
 def _decided(context: EditContext, ref: str, what: TriageAction, to: dt.date | None) -> str:
     """Move a task as a decision of the week's list does. Return its title."""
-    page, _, name = ref.partition("/")
+    page, _slash, name = ref.partition("/")
     row = context.rows("tasks", page).get(name)
     book = context.book
     triage = TriageSteps(context.pages, book.today, book.tables.tasks, book.undated, context.names)
@@ -178,9 +179,8 @@ def _is_moved(row: NewTable, context: EditContext) -> bool:
         places = {UNDATED for task in book.undated.tasks if task.title == row.get("title")}
     if not places or context.key in places:
         return False
-    context.fields.report(
-        "", f"It stands on {numbers.listed(sorted(places))} by now; look at the page, then do it again."
-    )
+    names = numbers.listed(sorted(places))
+    context.fields.report("", _("It stands on {names} by now; look at the page, then do it again.", names=names))
     return True
 
 
@@ -208,8 +208,8 @@ def put_away(edit: Mapping[str, Any], context: EditContext) -> str:
         changes = edits(row, status="carried", **naming)
         context.steps.remove(context.key, {("tasks", ref, *path): value for path, value in changes.items()})
     elif lost:
-        names = numbers.listed(f'"{name}"' for name in lost)
-        context.fields.report("", f"It has {names}, which would be lost; move it by hand.")
+        names = numbers.listed(_('"{text}"', text=name) for name in lost)
+        context.fields.report("", _("It has {names}, which would be lost; move it by hand.", names=names))
     else:
         context.steps.remove(context.key, {("tasks", ref): REMOVE})
-    return f"{row.get('title')}: without a day"
+    return _("{title}: without a day", title=row.get("title"))

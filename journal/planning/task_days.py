@@ -22,6 +22,7 @@ from journal.evening.task_steps import LASTING_KEYS, edits, lost_keys
 from journal.evening.triage_list import began
 from journal.folder.page_versions import UNDATED, PageVersions
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import N_, _
 from journal.saving import base_pages, save_pages
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import FormValues, Trouble
@@ -31,7 +32,9 @@ from journal.wording import numbers
 if TYPE_CHECKING:
     from journal import Journal
 
-_GONE = "{} does not stand there any more: it was moved, done or reworded elsewhere. The days are as they are now"
+_GONE = N_(
+    "{task} does not stand there any more: it was moved, done or reworded elsewhere. The days are as they are now"
+)
 
 
 class PutResult(msgspec.Struct, frozen=True, kw_only=True):
@@ -62,9 +65,9 @@ def put(book: Journal, raw: object, *, now: dt.datetime) -> PutResult:
     """
     try:
         if not isinstance(raw, Mapping) or not isinstance(raw.get("ref"), str):
-            raise UsageError("what was moved is no task; open the page anew")
+            raise UsageError(_("what was moved is no task; open the page anew"))
         if raw.get("day") != book.today.isoformat():
-            raise UsageError(f"it is {book.today} by now; look over the days, then put it again")
+            raise UsageError(_("it is {day} by now; look over the days, then put it again", day=book.today))
         versions = book.files.pages
         pages = Pages(base_pages.submitted(raw.get("base"), versions), versions.current)
         to = _target(raw.get("to"), book.today)
@@ -81,7 +84,9 @@ def _target(value: object, today: dt.date) -> str:
     fields = FormValues()
     day = fields.date(value, "to")
     if day is None or day <= today:
-        raise UsageError(f"expected a day after {today}, got {value}; choose one of the days to come")
+        raise UsageError(
+            _("expected a day after {day}, got {typed}; choose one of the days to come", day=today, typed=value)
+        )
     return day.isoformat()
 
 
@@ -90,15 +95,21 @@ def _as_of_now(pages: Pages, versions: PageVersions, ref: str) -> tuple[Pages, s
 
     Raises UsageError if its page has it no more, open: another window may have moved it meanwhile.
     """
-    key, _, name = ref.partition("/")
+    key, _slash, name = ref.partition("/")
     now = Pages(tuple(map(versions.current, pages.bases)), versions.current)
     row = pages.tasks(key).get(name) if key in pages.bases else None
     if row is None:
-        raise UsageError(_GONE.format("This task"))
+        raise _gone(None)
     shown, there = (_alike(key, row, of.tasks(key)) for of in (pages, now))
     if not there or len(there) < len(shown):  # of two with one title, it may be the one that has left
-        raise UsageError(_GONE.format(f'"{row["title"]}"'))
+        raise _gone(row)
     return now, f"{key}/{name if name in there else there[0]}"
+
+
+def _gone(row: NewTable | None) -> UsageError:
+    """Return the error for a task that is not where the page found it."""
+    task = _('"{text}"', text=row["title"]) if row else _("This task")
+    return UsageError(_(_GONE, task=task))
 
 
 def _alike(key: str, row: NewTable, rows: Mapping[str, NewTable]) -> list[str]:
@@ -149,12 +160,12 @@ class TaskDay:
 
     def __init__(self, book: Journal, pages: Pages, ref: str, to: str) -> None:
         self._book, self._pages, self.to = book, pages, to
-        self.page, _, self.ref = ref.partition("/")
+        self.page, _slash, self.ref = ref.partition("/")
         row = pages.tasks(self.page).get(self.ref) if self.page in pages.bases else None
         if row is None or row.get("status", "open") not in ("open", "carried"):
-            raise UsageError(_GONE.format(f'"{row["title"]}"' if row else "This task"))
+            raise _gone(row)
         if not isinstance(row.get("title"), str):
-            raise UsageError(f"the task has no title in {pages.base(self.page).path}; give it one there")
+            raise UsageError(_("the task has no title in {path}; give it one there", path=pages.base(self.page).path))
         self.row: dict[str, Any] = row
         self.first = began(row, self.page)
         known = carryover.IdsInUse(book.tables.tasks, book.undated)
@@ -179,7 +190,9 @@ class TaskDay:
             steps.add(self.to, {("tasks", self.id): {"title": self.row["title"]} | status | kept})
         elif there is not None and there[1].get("status", "open") != "open":
             if there[1]["status"] == "done":
-                raise UsageError(f'"{self.row["title"]}" is done on {self.to} already; open the page anew')
+                raise UsageError(
+                    _('"{title}" is done on {day} already; open the page anew', title=self.row["title"], day=self.to)
+                )
             steps.add(self.to, {("tasks", there[0], "status"): "open"})
         if self.page != self.to:
             self._let_go(steps, self.page, self.ref, self.row)
@@ -213,9 +226,14 @@ class TaskDay:
         stays = key != UNDATED and key <= self._book.today.isoformat()
         lost = lost_keys(row)
         if lost and not stays:
-            names = numbers.listed(f'"{name}"' for name in lost)
-            path = self._pages.base(key).path
-            raise UsageError(f'"{row["title"]}" has {names} in {path}, which would be lost; move it by hand')
+            raise UsageError(
+                _(
+                    '"{title}" has {names} in {path}, which would be lost; move it by hand',
+                    title=row["title"],
+                    names=numbers.listed(_('"{text}"', text=name) for name in lost),
+                    path=self._pages.base(key).path,
+                )
+            )
 
     def _id_before(self) -> str | None:
         """Return the id that the task has on an earlier page, if it has none here. An id that is open on another page

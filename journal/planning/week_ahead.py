@@ -19,6 +19,7 @@ from journal.evening.form_schema import AppointmentOffer, RoutineOffer, TaskOffe
 from journal.evening.tomorrow import Timed
 from journal.evening.triage_list import UndecidedTask
 from journal.folder.page_versions import UNDATED
+from journal.language.catalogue import _
 from journal.measures import clock_changes
 from journal.measures import tasks as task_measures
 from journal.planning import habits_ahead
@@ -121,8 +122,10 @@ def told(ahead: WeekAhead, title: str, to: str) -> str:
     """
     day = next((day for day in ahead.days if day.day == to), None)
     if day is None:
-        return f'"{title}" is without a day.' if to == UNDATED else f'"{title}" is on {to}.'
-    return f'"{title}" is on {day.title}. That day has {day.fit}'
+        if to == UNDATED:
+            return _('"{title}" is without a day.', title=title)
+        return _('"{title}" is on {day}.', title=title, day=to)
+    return _('"{title}" is on {day}. That day has {tasks}', title=title, day=day.title, tasks=day.fit)
 
 
 class _DaysBuilder:
@@ -183,15 +186,20 @@ class _DaysBuilder:
         place = next((place for place in self.settings.places if place.key == entry.place), home)
         notes = []
         if place.key != home.key:
-            zone = f"; calendars by the clock of {home.name}" if place.timezone != home.timezone else ""
-            notes.append(f"In {place.name}{zone}")
+            if place.timezone == home.timezone:
+                notes.append(_("In {place}", place=place.name))
+            else:
+                notes.append(_("In {place}; calendars by the clock of {home}", place=place.name, home=home.name))
         changed = clock_changes.change(date, place.timezone)
         if changed is None:
             return notes, []
         before, seconds = changed
         minute, by = before.hour * 60 + before.minute, seconds // 60
-        way = "forward" if by > 0 else "back"
-        notes.append(f"The clocks go {way} by {dates.minutes(abs(by))} at {dates.clock(minute, self.settings.clock)}")
+        when = {"time": dates.minutes(abs(by)), "clock": dates.clock(minute, self.settings.clock)}
+        if by > 0:
+            notes.append(_("The clocks go forward by {time} at {clock}", **when))
+        else:
+            notes.append(_("The clocks go back by {time} at {clock}", **when))
         if by < 0 or before.date() != date:
             return notes, []
         return notes, [Timed("", minute, min(minute + by, 24 * 60))]
@@ -199,9 +207,9 @@ class _DaysBuilder:
 
 def _room_words(room: tomorrow.Room, planned_from: tomorrow.PlannedFrom) -> str:
     if planned_from == "nothing":
-        return "No hours are planned, and no usual hours are set."
+        return _("No hours are planned, and no usual hours are set.")
     words = capacity.available(room.open, room.work)
-    return f"{words}, as planned." if planned_from == "page" else f"{words}."
+    return _("{room}, as planned.", room=words) if planned_from == "page" else f"{words}."
 
 
 def _without(day: DayAhead, regular: set[str]) -> DayAhead:
@@ -214,7 +222,7 @@ def _waiting(book: Journal, undecided: list[UndecidedTask], base: Base, days: se
     """The tasks to decide on that are on none of the days, then the undated ones."""
     to_decide = [task for task in undecided if task.ref.partition("/")[0] not in (*days, UNDATED)]
     undated = base_pages.undated(base)
-    refs = list(base_pages.Pages((base,), lambda _: base).tasks(UNDATED)) if undated.tasks else []
+    refs = list(base_pages.Pages((base,), lambda _key: base).tasks(UNDATED)) if undated.tasks else []
     rows = zip(refs, undated.tasks, strict=True)
     return [*to_decide, *(_undated_task(ref, task.title, task.estimate, task.since, book.today) for ref, task in rows)]
 
@@ -226,7 +234,7 @@ def _undated_task(ref: str, title: str, estimate: float | None, since: dt.date |
         title=title,
         estimate=estimate,
         said=", ".join(part for part in parts if part),
-        where="without a day",
+        where=_("without a day"),
         kind="undated",
         waits=None,
     )

@@ -13,6 +13,7 @@ import msgspec
 from journal.errors import UsageError
 from journal.folder.identity import TomlTable, identities
 from journal.folder.page_versions import Base
+from journal.language.catalogue import _
 from journal.periods import PeriodKind
 from journal.settings import Prompts
 
@@ -49,7 +50,7 @@ def questions(asked: Sequence[str], tables: Sequence[TomlTable]) -> list[Questio
         left.pop(row if row is not None else -1, None)
         rows.append((prompt, row, True))
     rows += [(one_line(table["prompt"]), i, False) for i, table in left.items() if words(table.get("answer", ""))]
-    refs = identities("reflection", [{"prompt": prompt} for prompt, _, _ in rows])
+    refs = identities("reflection", [{"prompt": prompt} for prompt, _row, _asked in rows])
     return [
         Question(ref=ref, prompt=prompt, answer=_answer(tables, row), row=row, asked=is_asked)
         for ref, (prompt, row, is_asked) in zip(refs, rows, strict=True)
@@ -86,7 +87,13 @@ def tables_of(page: Base) -> list[TomlTable]:
     tables = page.values.get("reflection", [])
     if isinstance(tables, list) and all(isinstance(table, Mapping) for table in tables):
         return tables
-    raise UsageError(f'"{page.path}" has a reflection that is not a list of [[reflection]] tables; {_IN_AN_EDITOR}')
+    raise UsageError(
+        _(
+            '"{path}" has a reflection that is not a list of [[reflection]] tables; mend it in an editor, then open '
+            "this page again",
+            path=page.path,
+        )
+    )
 
 
 def notes_of(page: Base) -> list[str]:
@@ -94,7 +101,12 @@ def notes_of(page: Base) -> list[str]:
     notes = page.values.get("notes", [])
     if isinstance(notes, list) and all(isinstance(note, str) for note in notes):
         return notes
-    raise UsageError(f'"{page.path}" has notes that are not a list of texts; {_IN_AN_EDITOR}')
+    raise UsageError(
+        _(
+            '"{path}" has notes that are not a list of texts; mend it in an editor, then open this page again',
+            path=page.path,
+        )
+    )
 
 
 def prompts_of(settings: Base, kind: PeriodKind) -> list[str]:
@@ -107,17 +119,19 @@ def prompts_of(settings: Base, kind: PeriodKind) -> list[str]:
     found = prompts.get(kind, default_prompts(kind)) if isinstance(prompts, Mapping) else None
     if isinstance(found, list) and all(isinstance(prompt, str) for prompt in found):
         return found
-    raise UsageError(f'"{settings.path}" has prompts that are not lists of texts; {_IN_AN_EDITOR}')
+    raise UsageError(
+        _(
+            '"{path}" has prompts that are not lists of texts; mend it in an editor, then open this page again',
+            path=settings.path,
+        )
+    )
 
 
 def refuse_if_broken(settings: Base) -> None:
     """Raise WriteError, with position and remedy, if journal.toml is broken. Its prompts cannot be changed then."""
-    _ = settings.values
+    settings.values  # noqa: B018 - reads it
 
 
 def default_prompts(kind: PeriodKind) -> list[str]:
     """Return the prompts of a kind of page for a journal.toml without any."""
     return list(getattr(Prompts(), kind))
-
-
-_IN_AN_EDITOR = "mend it in an editor, then open this page again"

@@ -8,6 +8,7 @@ import msgspec
 
 from journal.errors import JournalError
 from journal.folder import reading
+from journal.language.catalogue import _
 from journal.periods import Period
 from journal.reviews import questions as answered
 from journal.saving import base_pages
@@ -94,4 +95,12 @@ def offer(book: Journal, period: Period) -> ReviewOffer:
 def _to_come(book: Journal, period: Period) -> str:
     if period.first <= book.today:
         return ""
-    return f"This {period.kind} is still to come. It can be written from {dates.day(period.first, year=True)} on."
+    day = dates.day(period.first, year=True)
+    match period.kind:
+        case "week":
+            return _("This week is still to come. It can be written from {day} on.", day=day)
+        case "month":
+            return _("This month is still to come. It can be written from {day} on.", day=day)
+        case "year":
+            return _("This year is still to come. It can be written from {day} on.", day=day)
+    return _("This day is still to come. It can be written from {day} on.", day=day)

@@ -18,6 +18,7 @@ from journal.errors import JournalError, UsageError
 from journal.folder.identity import TomlTable, identities
 from journal.folder.page_versions import SETTINGS
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import _
 from journal.periods import Period
 from journal.reviews import questions as answered
 from journal.reviews.questions import Question, one_line
@@ -67,7 +68,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     fields = FormValues()
     try:
         if not isinstance(raw, Mapping):
-            raise UsageError("the form has sent no review; open the page anew")
+            raise UsageError(_("the form has sent no review; open the page anew"))
         period = _period(raw.get("period"), book)
         pages = Pages(base_pages.submitted(raw.get("base"), book.files.pages), book.files.pages.current)
         page, tables = pages.base(period.key), answered.tables_of(pages.base(period.key))
@@ -87,9 +88,9 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
 def _period(key: object, book: Journal) -> Period:
     period = periods.parse(str(key), week_starts=book.settings.week_starts)
     if period.kind not in _KINDS:
-        raise UsageError(f"{key} is a day, which has no review; open a week, month or year")
+        raise UsageError(_("{period} is a day, which has no review; open a week, month or year", period=key))
     if period.first > book.today:
-        raise UsageError(f"{key} is still to come; write it when it has begun")
+        raise UsageError(_("{period} is still to come; write it when it has begun", period=key))
     return period
 
 
@@ -116,7 +117,7 @@ def _answers(raw: Mapping[str, Any], found: Sequence[Question], fields: FormValu
             continue
         prompt = one_line(prompt or "") or (question.prompt if question else "")
         if text and not prompt:
-            fields.report(f"answers.{i}", "This answer has no prompt; write one.")
+            fields.report(f"answers.{i}", _("This answer has no prompt; write one."))
         entered.append(AnswerEntered(position=i, question=question, prompt=prompt, text=text))
     return entered
 
@@ -139,7 +140,7 @@ def _reflection(entered: Sequence[AnswerEntered], tables: Sequence[TomlTable]) -
         place = place if at is None else at + 1
     if not changed:
         return {}
-    return {("reflection",): [table for _, table in rows] or REMOVE}
+    return {("reflection",): [table for _row, table in rows] or REMOVE}
 
 
 def _answer(rows: list[tuple[int | None, dict[str, Any]]], row: int, text: str) -> None:
@@ -156,7 +157,7 @@ def _answer(rows: list[tuple[int | None, dict[str, Any]]], row: int, text: str) 
 
 
 def _place(rows: Sequence[tuple[int | None, dict[str, Any]]], row: int | None) -> int | None:
-    return next((at for at, (i, _) in enumerate(rows) if row is not None and i == row), None)
+    return next((at for at, (i, _table) in enumerate(rows) if row is not None and i == row), None)
 
 
 def _first_of(entered: Sequence[AnswerEntered], rows: Sequence[tuple[int | None, dict[str, Any]]]) -> int:

@@ -20,6 +20,7 @@ from journal.folder import discover, reading, writing
 from journal.folder.identity import identities
 from journal.folder.page_names import Known
 from journal.folder.page_versions import Base, PageVersions
+from journal.language.catalogue import _
 
 DAY = dt.timedelta(days=1)
 _LARGEST = 4_000_000  # bytes unpacked: ten times a month of the largest pages written by hand
@@ -50,7 +51,9 @@ def reachable(day: dt.date) -> dt.date:
     journal.errors.UsageError: "9999-12-31" is too far from today; choose a day from 1583 on
     """
     if not discover.EARLIEST_YEAR <= day.year <= discover.LATEST_YEAR:
-        raise UsageError(f'"{day}" is too far from today; choose a day from {discover.EARLIEST_YEAR} on')
+        raise UsageError(
+            _('"{day}" is too far from today; choose a day from {year} on', day=day, year=discover.EARLIEST_YEAR)
+        )
     return day
 
 
@@ -85,7 +88,7 @@ def unpacked(text: object) -> tuple[Base, ...]:
         data = unzip.decompress(base64.urlsafe_b64decode(text), _LARGEST)
         return msgspec.msgpack.decode(data, type=tuple[Base, ...])
     except (ValueError, zlib.error, msgspec.MsgspecError):
-        raise UsageError("what the page was begun from is missing; open the page anew") from None
+        raise UsageError(_("what the page was begun from is missing; open the page anew")) from None
 
 
 def submitted(text: object, versions: PageVersions) -> tuple[Base, ...]:

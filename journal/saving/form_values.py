@@ -15,7 +15,8 @@ from journal.entry import DAY_FIELDS, Clock, Mark, Span, Tick
 from journal.errors import Problem, printable
 from journal.fields import Field
 from journal.folder.faults import Fault, listed, value_text
-from journal.language.catalogue import _
+from journal.language.catalogue import N_, _
+from journal.wording import typed_numbers
 from journal.wording.numbers import number
 
 FormStrip = dict[str, list[tuple[int, Span]]]
@@ -25,6 +26,14 @@ EnteredFields = dict[tuple[str, ...], Any]
 """The submitted fields of a day, by path in the page; None for an emptied field."""
 
 ChoiceT = TypeVar("ChoiceT", bound=str)
+
+RowNoun = Literal["task", "appointment"]
+
+UNTITLED: Mapping[RowNoun, str] = {
+    "task": N_("This task has no title; write what it is, or take the row away."),
+    "appointment": N_("This appointment has no title; write what it is, or take the row away."),
+}
+"""What is said of a row without a title, for `_`."""
 
 LONGEST_TEXT = 20_000  # characters: far longer than any text of one day, far below the file size limit
 
@@ -45,7 +54,9 @@ def fault_message(fault: Fault | Problem) -> str:
     >>> fault_message(Fault(where=("mood",), expected="a number from 1 to 5", got="7", remedy="write one in between"))
     'Expected a number from 1 to 5, got 7; write one in between.'
     """
-    return f"Expected {fault.expected}, got {fault.got}; {fault.remedy}."
+    return _(
+        "Expected {expected}, got {typed}; {remedy}.", expected=fault.expected, typed=fault.got, remedy=fault.remedy
+    )
 
 
 class FormValues:
@@ -78,6 +89,9 @@ class FormValues:
         value, field = table[name], _field(within, name)
         if value is None or value == "":
             return None
+        if isinstance(value, str) and typed_numbers.is_ambiguous(value):
+            self.report(field, f"{typed_numbers.doubt(value)}.")
+            return None
         if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
             self.expected(field, _("a number"), value, _("write e.g. 3"))
             return None
@@ -87,6 +101,9 @@ class FormValues:
         """Return a whole number, or None for an empty field."""
         number = self.number({"value": value}, "value") if isinstance(value, int | float) else value
         if number is None or number == "":
+            return None
+        if isinstance(number, str) and typed_numbers.is_ambiguous(number):
+            self.report(field, f"{typed_numbers.doubt(number)}.")
             return None
         if isinstance(number, bool) or not isinstance(number, int):
             self.expected(field, _("a whole number"), value, _("write e.g. 1"))
@@ -160,7 +177,7 @@ class FormValues:
         return [line for line in words if line]
 
     def title(
-        self, table: Mapping[str, Any], field: str, noun: str, also: Sequence[str] = ("took", "estimate")
+        self, table: Mapping[str, Any], field: str, noun: RowNoun, also: Sequence[str] = ("took", "estimate")
     ) -> str | None:
         """Return a title, or None for an empty row. A missing title in a row with other values is a problem."""
         title = self._words(table.get("title"), f"{field}.title").replace("\n", " ")
@@ -168,7 +185,7 @@ class FormValues:
             return title
         filled = table.get("ref") is not None or any(table.get(name) not in (None, "") for name in also)
         if filled and not any(trouble.field == f"{field}.title" for trouble in self.troubles):
-            self.report(f"{field}.title", f"This {noun} has no title; write what it is, or take the row away.")
+            self.report(f"{field}.title", _(UNTITLED[noun]))
         return None
 
     def name(self, value: object, field: str) -> str | None:

@@ -251,7 +251,7 @@ def _unpacked(text: object) -> tuple[Base, Base, Base]:
     """Return the page before and after, and the copy. Raises UsageError for a string that `_undo` did not make."""
     found = base_pages.unpacked(text)
     if len(found) != 3 or len({base.key for base in found}) != 1 or found[2].data is None:
-        raise UsageError("what is to be taken back is missing; open the page anew")
+        raise UsageError(_("what is to be taken back is missing; open the page anew"))
     return found[0], found[1], found[2]
 
 

@@ -95,13 +95,13 @@ def _pairs(text: object) -> list[tuple[Base, Base]]:
     for key in keys - {UNDATED, SETTINGS}:
         parse_name(key)
     if not bases or len(bases) % 2:
-        raise UsageError("what is to be taken back is missing; open the page anew")
+        raise UsageError(_("what is to be taken back is missing; open the page anew"))
     pairs = list(zip(bases[::2], bases[1::2], strict=True))
     is_settings_gone = any(
         before.key == SETTINGS and before.data is None for before, _other in pairs
     )  # no save makes it
     if is_settings_gone or any(before.key != after.key for before, after in pairs):
-        raise UsageError("what is to be taken back is missing; open the page anew")
+        raise UsageError(_("what is to be taken back is missing; open the page anew"))
     return pairs
 
 

@@ -10,8 +10,9 @@ import msgspec
 
 from journal.calendars import appointments as calendar_appointments
 from journal.folder import calendar_files
+from journal.language.catalogue import _, _n
 from journal.saving.form_values import fault_message
-from journal.wording import dates, numbers
+from journal.wording import dates
 
 _SHOWN = 6  # appointments of a path; the number of all is said
 
@@ -53,11 +54,11 @@ def _view(
     clock: Literal[12, 24],
 ) -> CalendarView:
     frame, problems = calendar_appointments.appointments(calendars.files, *week, timezone)
-    files = numbers.plural(len(calendars.files), "file")
-    count = numbers.plural(frame.height, "appointment")
+    files = _n("{count} file", "{count} files", len(calendars.files))
+    count = _n("{count} appointment this week", "{count} appointments this week", frame.height)
     return CalendarView(
         path=path,
-        said=f"{files}, {count} this week" if calendars.files else "No calendar file is read here",
+        said=f"{files}, {count}" if calendars.files else _("No calendar file is read here"),
         appointments=[_line(row, clock) for row in frame.head(_SHOWN).iter_rows(named=True)],
         problems=[fault_message(problem) for problem in (*calendars.problems, *problems)],
     )

@@ -12,6 +12,7 @@ from typing import NamedTuple
 import msgspec
 import polars as pl
 
+from journal.language.catalogue import _, _n
 from journal.recurrence import WEEKDAY_CODES
 from journal.settings import WEEKDAYS, Habit, Weekday
 from journal.setup import schedule_fields
@@ -131,7 +132,8 @@ def _weekdays(now: ScheduleFields, days: _Record, week_starts: Weekday) -> _Sche
         key=lambda row: (-row["done"] / row["all"], (row["weekday"] - first) % _DAYS_A_WEEK),
     )[:many]
     chosen = tuple(WEEKDAY_CODES[day] for day in sorted(row["weekday"] for row in ranked))
-    because = f"done on {sum(row['done'] for row in ranked)} of {sum(row['all'] for row in ranked)} of these days"
+    done, counted = (sum(row[name] for row in ranked) for name in ("done", "all"))
+    because = _("done on {done} of {count} of these days", done=done, count=counted)
     return ScheduleFields(pattern="weekdays", weekdays=chosen, weeks_from=now.weeks_from), because
 
 
@@ -143,8 +145,10 @@ def _quota(now: ScheduleFields, days: _Record) -> _Schedule:
     times = max(1, _rounded(days.done * (_DAYS_A_MONTH if per == "month" else _DAYS_A_WEEK) / days.logged))
     if times >= _DAYS_A_WEEK:
         return None
-    weeks = numbers.plural(round(days.logged / _DAYS_A_WEEK), "week")
-    return _times(times, per, now), f"done {numbers.times(days.done)} in {weeks}"
+    weeks, often = round(days.logged / _DAYS_A_WEEK), numbers.times(days.done)
+    return _times(times, per, now), _n(
+        "done {times} in {count} week", "done {times} in {count} weeks", weeks, times=often
+    )
 
 
 def _half(now: ScheduleFields, days: _Record) -> _Schedule:
@@ -194,7 +198,10 @@ def _amount(habit: Habit, now: ScheduleFields, days: _Record) -> Sequence[Propos
     if target <= 0 or (target <= habit.target if is_limit else target >= habit.target):
         return []
     amount = f"{numbers.number(target)} {habit.unit}".strip()
-    because = f"half of the times it was {amount} or {'less' if is_limit else 'more'}"
+    if is_limit:
+        because = _("half of the times it was {amount} or less", amount=amount)
+    else:
+        because = _("half of the times it was {amount} or more", amount=amount)
     return [ProposedChange(now, float(target), because)]
 
 

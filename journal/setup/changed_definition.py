@@ -9,6 +9,7 @@ from typing import Any, Literal, NamedTuple
 
 from msgspec import UNSET
 
+from journal.language.catalogue import _
 from journal.saving.form_values import FormValues
 from journal.settings import Habit, Weekday
 from journal.setup import changed_schedule, schedule_entered
@@ -51,7 +52,9 @@ def entered(
     of_before = {name: getattr(before, name) for name in wanted}
     values = {name: value for name, value in wanted.items() if value != of_before[name]}
     if not values:
-        form.report("schedule.pattern", "Nothing is changed here; choose what is different from then on, or keep it.")
+        form.report(
+            "schedule.pattern", _("Nothing is changed here; choose what is different from then on, or keep it.")
+        )
         return None
     return ChangedDefinition(start, {name: None if value == "" else value for name, value in values.items()})
 
@@ -61,7 +64,7 @@ def _target(form: FormValues, raw: Mapping[str, Any], aim: Aim) -> float | None:
     if target is UNSET or target is None:
         return None
     if target < 0 or (target == 0 and aim == "at least") or not math.isfinite(target):
-        least = "more than 0" if aim == "at least" else "0 or more"
-        form.expected("target", f"an amount of {least}", target, "write how many, e.g. 20")
+        least = _("an amount of more than 0") if aim == "at least" else _("an amount of 0 or more")
+        form.expected("target", least, target, _("write how many, e.g. 20"))
         return None
     return target

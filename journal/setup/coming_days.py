@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from journal import schedule
+from journal.language.catalogue import _
 from journal.setup.schedule_fields import ScheduleKeys
 from journal.wording import dates, numbers, rules
 
@@ -53,7 +54,8 @@ def words(keys: ScheduleKeys, start: dt.date, *, first: dt.date, until: dt.date 
     'no day in the next twelve years.'
     """
     if keys.every is None:
-        return _sentence(f"{rules.quota(keys.times or 1, keys.per or 'week')}, {listed(keys, start, first=first)}.")
+        often = rules.quota(keys.times or 1, keys.per or "week")
+        return _sentence(f"{often}, {listed(keys, start, first=first)}.")
     return _sentence(f"{rules.words(keys.every, start)}: {listed(keys, start, first=first, until=until)}.")
 
 
@@ -64,16 +66,17 @@ def listed(keys: ScheduleKeys, start: dt.date, *, first: dt.date, until: dt.date
     '11 April, 25 April, 9 May, 23 May and so on'
     """
     if keys.every is None:
-        return "on any days"
+        return _("on any days")
     days = due_days(keys, start, first=first, until=until, most=_SHOWN + 1)
     if not days:
-        limit = f"until {dates.day(until, weekday=False, year=True)}" if until else "in the next twelve years"
-        return f"no day {limit}"
+        if until is None:
+            return _("no day in the next twelve years")
+        return _("no day until {date}", date=dates.day(until, weekday=False, year=True))
     has_one_weekday = len({day.weekday() for day in days}) == 1
     texts = [dates.day(day, weekday=not has_one_weekday, year=day.year != first.year) for day in days]
     if len(days) > _SHOWN:
-        return f"{', '.join(texts[:_SHOWN])} and so on"
-    return f"{numbers.listed(texts)}, then no more"
+        return _("{days} and so on", days=", ".join(texts[:_SHOWN]))
+    return _("{days}, then no more", days=numbers.listed(texts))
 
 
 def _sentence(text: str) -> str:

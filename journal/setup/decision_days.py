@@ -10,6 +10,7 @@ import datetime as dt
 from typing import NamedTuple
 
 from journal import periods
+from journal.language.catalogue import _
 from journal.periods import Period
 from journal.wording import dates
 
@@ -51,5 +52,8 @@ def late(month: Period, today: dt.date) -> str:
     """
     if today <= month.last:
         return ""
-    tomorrow = dates.day(today + _DAY)
-    return f"{dates.period(month)} is over. A change or a rest begins tomorrow, {tomorrow}; a dropped habit ends today."
+    return _(
+        "{month} is over. A change or a rest begins tomorrow, {day}; a dropped habit ends today.",
+        month=dates.period(month),
+        day=dates.day(today + _DAY),
+    )

@@ -15,6 +15,7 @@ from typing import Any
 from journal.entry import Decision, DecisionDates, Review
 from journal.errors import UsageError
 from journal.folder.settings_order import ORDERS_WITHIN
+from journal.language.catalogue import _
 from journal.setup.settings_tables import SettingsTables
 from journal.wording import dates
 
@@ -88,10 +89,13 @@ def end(tables: SettingsTables, habit: str, last: dt.date) -> DecisionDates:
     definitions = tables.definitions(habit)
     own = tables.definition_on(habit, last)
     if own is None:
-        raise UsageError(f"it is not in force on {dates.day(last, weekday=False, year=True)}; choose another day")
+        date = dates.day(last, weekday=False, year=True)
+        raise UsageError(_("it is not in force on {date}; choose another day", date=date))
     if own is not definitions[-1]:
         begins = dates.day(definitions[-1]["from"], weekday=False, year=True)
-        raise UsageError(f"another definition of it begins on {begins} in journal.toml; take that out first")
+        raise UsageError(
+            _("another definition of it begins on {date} in journal.toml; take that out first", date=begins)
+        )
     before = own.get("until")
     if before is not None and before <= last:
         return DecisionDates(until=before, until_before=before)
@@ -106,7 +110,7 @@ def rest(tables: SettingsTables, habit: str, first: dt.date, last: dt.date) -> D
     """
     own = tables.definition_on(habit, last)
     if own is None or own.get("until", dt.date.max) < first:
-        raise UsageError("it has ended by then; choose an earlier day, or change it")
+        raise UsageError(_("it has ended by then; choose an earlier day, or change it"))
     days = DecisionDates(start=first, until=last)
     if _written(tables, habit, "rest", days) is None:
         tables.rests.append({"from": first, "until": last, "habits": [habit]})
@@ -128,10 +132,12 @@ def change(tables: SettingsTables, habit: str, first: dt.date, values: dict[str,
     """
     before = tables.definition_on(habit, first)
     if before is None:
-        raise UsageError("it is not in force before that day; choose a later day")
+        raise UsageError(_("it is not in force before that day; choose a later day"))
     if before["from"] == first:
         begins = dates.day(first, weekday=False, year=True)
-        raise UsageError(f"a definition of it begins on {begins} in journal.toml already; choose another day")
+        raise UsageError(
+            _("a definition of it begins on {date} in journal.toml already; choose another day", date=begins)
+        )
     tables.add_definition(_changed(before, first, values))
     return DecisionDates(start=first)
 

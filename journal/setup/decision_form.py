@@ -12,6 +12,7 @@ from journal.entry import Decision, DecisionDates, Review
 from journal.errors import JournalError
 from journal.folder import reading
 from journal.folder.page_versions import Base
+from journal.language.catalogue import _, _p
 from journal.periods import Period
 from journal.saving import base_pages
 from journal.settings import Habit
@@ -106,7 +107,7 @@ def offer(book: Journal, month: Period) -> DecisionsOffer:
     """
     page, settings = book.files.pages.look(month.key), book.files.basis.base
     offered: list[HabitDecision] = []
-    closed = "" if month.first <= book.today else f"{dates.period(month)} is still to come."
+    closed = "" if month.first <= book.today else _("{month} is still to come.", month=dates.period(month))
     try:
         tables, review = SettingsTables(settings.values), review_of(book, page)
         offered = [] if closed else _MonthOfHabits(book, month, tables, review).habits()
@@ -123,7 +124,7 @@ def offer(book: Journal, month: Period) -> DecisionsOffer:
 
 def review_of(book: Journal, page: Base) -> Review:
     """Return the content of a version of a month's page, without invalid values. Raises WriteError if it is broken."""
-    _ = page.values
+    page.values  # noqa: B018 - reads it
     read = reading.read_base(page, book.files.basis.known)[0] if page.data is not None else None
     content = Review() if read is None else read.content
     assert isinstance(content, Review)
@@ -171,38 +172,45 @@ class _MonthOfHabits:
 
     def said(self, key: str, decision: Decision, days: DecisionDates, has_effect: bool, is_named: bool) -> str:
         if not has_effect:
-            what = "; journal.toml has it otherwise by now" if days.until or days.start else ", without a day"
-            return f"Noted here as “{decision}”{what}." if is_named else ""
+            if not is_named:
+                return ""
+            word = _decision(decision)
+            if days.until or days.start:
+                return _("Noted here as “{decision}”; journal.toml has it otherwise by now.", decision=word)
+            return _("Noted here as “{decision}”, without a day.", decision=word)
         match decision:
             case "keep":
-                words = "Kept as it is."
+                words = _("Kept as it is.")
             case "change":
                 assert days.start is not None
-                words = f"From {_date(days.start)}: {self.definition_words(key, days.start)}."
+                words = _from(days.start, self.definition_words(key, days.start))
             case "rest":
                 assert days.start is not None and days.until is not None
-                words = f"Rests {dates.stretch(days.start, days.until)}."
+                words = _("Rests {days}.", days=dates.stretch(days.start, days.until))
             case _:
                 assert days.until is not None
-                words = f"Ends on {_date(days.until)}."
-        return words if is_named else f"{words} This was begun and not finished: decide again, or take it back."
+                words = _("Ends on {date}.", date=_date(days.until))
+        if is_named:
+            return words
+        return _("{said} This was begun and not finished: decide again, or take it back.", said=words)
 
     def definition_words(self, key: str, start: dt.date) -> str:
         definition = next((one for one in self.settings.definitions(key) if one.start == start), None)
-        return "as journal.toml has it" if definition is None else habit_words.words(definition)
+        return _("as journal.toml has it") if definition is None else habit_words.words(definition)
 
     def note(self, key: str, days: DecisionDates) -> str:
         """What journal.toml says of the weeks after the month, beside the effect with those days."""
         definitions, soon = self.settings.definitions(key), self.month.last + _SOON
         later = [one for one in definitions if self.month.last < one.start <= soon and one.start != days.start]
-        parts = [f"From {_date(one.start)}: {habit_words.words(one)}." for one in later]
+        parts = [_from(one.start, habit_words.words(one)) for one in later]
         end = definitions[-1].until
         is_near = end is not None and end <= soon and not (days.start is None and end == days.until)
-        return " ".join([*parts, *([f"Ends on {_date(end)}."] if end is not None and is_near else [])])
+        parts += [_("Ends on {date}.", date=_date(end))] if end is not None and is_near else []
+        return " ".join(parts)
 
     def rest_closed(self, key: str) -> str:
         end = self.settings.definitions(key)[-1].until
-        return f"It ends on {_date(end)}." if end is not None and end < self.proposed.first else ""
+        return _("It ends on {date}.", date=_date(end)) if end is not None and end < self.proposed.first else ""
 
     def proposal(self, definition: Habit) -> ChangeProposal:
         schedule = schedule_fields.of(definition, week_starts=self.settings.week_starts)
@@ -237,6 +245,22 @@ class _MonthOfHabits:
             schedule=fields,
             target=change.target,
         )
+
+
+def _decision(decision: Decision) -> str:
+    match decision:
+        case "keep":
+            return _p("decision on a habit", "keep")
+        case "change":
+            return _p("decision on a habit", "change")
+        case "rest":
+            return _p("decision on a habit", "rest")
+        case "drop":
+            return _p("decision on a habit", "drop")
+
+
+def _from(day: dt.date, words: str) -> str:
+    return _("From {date}: {habit}.", date=_date(day), habit=words)
 
 
 def _capital(text: str) -> str:

@@ -10,6 +10,7 @@ from journal.folder.identity import identities, is_same
 from journal.folder.new_journal_text import key_for
 from journal.folder.settings_order import ORDERS_WITHIN
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import _
 from journal.saving.form_values import FormValues
 from journal.saving.save_pages import ChangeSet
 from journal.setup import field_values, file_values, row_schedules, settings_form
@@ -63,9 +64,9 @@ class EnteredSettings:
         by_ref = dict(zip(identities(name, tables), tables, strict=True))
         rows = list(self.form.tables(sent, name))
         if kind.made_on:
-            self._refuse_change(name, kind, by_ref, [row for _, row in rows])
+            self._refuse_change(name, kind, by_ref, [row for _place, row in rows])
             return {}
-        taken = {str(by_ref[row["ref"]].get("key")) for _, row in rows if row.get("ref") in by_ref}
+        taken = {str(by_ref[row["ref"]].get("key")) for _place, row in rows if row.get("ref") in by_ref}
         entered = []
         for i, row in rows:
             table = by_ref.get(str(row.get("ref")))
@@ -85,7 +86,7 @@ class EnteredSettings:
             ref: shown.get(ref, {}) | dict(_table(row.get("values"))) for ref, row in zip(refs, rows, strict=True)
         }
         if list(entered.items()) != list(shown.items()) or len(rows) != len(shown):
-            self.form.report(name, f"Nothing was changed here. {kind.about}")
+            self.form.report(name, _("Nothing was changed here. {reason}", reason=_(kind.about)))
 
     def _row(
         self, kind: RowKind, row: Mapping[str, Any], table: Mapping[str, Any] | None, at: str, taken: set[str]
@@ -106,7 +107,7 @@ class EnteredSettings:
             changed["key"] = key_for(name, taken, kind.key_word)
             taken.add(changed["key"])
         elif kind.key_word and "key" in changed and not changed["key"]:
-            self.form.report(f"{at}.key", "The key is empty; write one, as the pages name it.")
+            self.form.report(f"{at}.key", _("The key is empty; write one, as the pages name it."))
         result = {key: value for key, value in (before | changed).items() if value is not REMOVE}
         return result if table is not None else _ordered(result, kind)
 
@@ -121,7 +122,8 @@ class EnteredSettings:
         for key in dict.fromkeys(str(table.get("key")) for table in tables):
             said = self.hanging.get(name, {}).get(key, "")
             if said and key not in left and not (isinstance(agreed, list) and key in agreed):
-                self.form.report(name, f'"{key}" would be gone, and {said}; put it back, or take it out again.')
+                loss = _('"{key}" would be gone, and {said}; put it back, or take it out again.', key=key, said=said)
+                self.form.report(name, loss)
 
     def _refuse_loss_of_trials(self, gone: set[str]) -> None:
         """Report a habit that would be gone and is part of a trial, which would not be drawn without it."""
@@ -129,9 +131,12 @@ class EnteredSettings:
             for key in dict.fromkeys((trial.get("habit"), trial.get("outcome"))):
                 if key in gone:
                     asked = trial.get("question", trial.get("key"))
-                    self.form.report(
-                        "habits", f'"{key}" stays: the trial “{asked}” needs it. Give it a last day instead.'
+                    stays = _(
+                        '"{key}" stays: the trial “{question}” needs it. Give it a last day instead.',
+                        key=key,
+                        question=asked,
                     )
+                    self.form.report("habits", stays)
 
     def _strips(self) -> ChangeSet:
         sent, shown = _table(self._raw.get("strips")), file_values.strips_of(self.values)

@@ -12,8 +12,11 @@ from typing import Any
 
 from journal.folder import toml_format
 from journal.folder.writing import REMOVE
+from journal.language.catalogue import _
+from journal.language.spoken import spoken
 from journal.saving.form_values import FormValues
 from journal.setup.setting_fields import SettingField
+from journal.wording import typed_numbers
 
 ControlValue = str | bool | list[str]
 """The value of a control: a text, a tick, or a list of keys."""
@@ -46,7 +49,7 @@ def _text(field: SettingField, value: Any) -> str:
         return _DATES_BETWEEN.join(map(str, value))
     if field.control in ("number", "whole"):
         is_number = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
-        return repr(value).removesuffix(".0") if is_number else _as_written(value)
+        return repr(value).removesuffix(".0").replace(".", spoken().decimal) if is_number else _as_written(value)
     if field.control == "choice" and isinstance(value, int) and not isinstance(value, bool):
         return str(value)
     return _one_line(value) if isinstance(value, str) else _as_written(value)
@@ -60,7 +63,7 @@ def _as_written(value: Any) -> str:
     try:
         return toml_format.value(value)
     except TypeError:  # a table
-        return "a table"
+        return _("a table")
 
 
 def read(form: FormValues, field: SettingField, value: object, at: str, *, before: Any = None) -> Any:
@@ -71,6 +74,9 @@ def read(form: FormValues, field: SettingField, value: object, at: str, *, befor
     >>> form = FormValues()
     >>> read(form, SettingField(key="a", label="A", control="number"), "46,05", "a")
     46.05
+
+    A number that could be meant as thousands is refused.
+
     >>> read(form, SettingField(key="title", label="Title", required=True), " ", "title")
     >>> form.troubles[0].message
     'Title is empty; fill it in.'
@@ -84,7 +90,7 @@ def read(form: FormValues, field: SettingField, value: object, at: str, *, befor
         return REMOVE
     if not text:
         if field.required:
-            form.report(at, f"{field.label} is empty; fill it in.")
+            form.report(at, _("{label} is empty; fill it in.", label=_(field.label)))
         return [] if field.control in _BETWEEN else REMOVE
     return _typed(form, field, text, at, before)
 
@@ -110,14 +116,17 @@ def _typed(form: FormValues, field: SettingField, text: str, at: str, before: An
 
 
 def _number(form: FormValues, field: SettingField, text: str, at: str) -> Any:
+    if typed_numbers.is_ambiguous(text):
+        form.report(at, f"{typed_numbers.doubt(text)}.")
+        return REMOVE
     try:
-        number = float(text.replace(",", "."))
+        number = typed_numbers.read(text)
     except ValueError:
         number = math.nan
     if number.is_integer():
         return int(number)
     if field.control == "whole" or not math.isfinite(number):
-        expected = "a whole number" if field.control == "whole" else "a number"
-        form.expected(at, expected, text, f"write e.g. {field.example or 3}")
+        expected = _("a whole number") if field.control == "whole" else _("a number")
+        form.expected(at, expected, text, _("write e.g. {example}", example=field.example or 3))
         return REMOVE
     return number

@@ -10,6 +10,7 @@ import msgspec
 from journal.entry import clock_text
 from journal.errors import UsageError
 from journal.folder.identity import TomlTable
+from journal.language.catalogue import _
 from journal.settings import Settings
 
 
@@ -24,7 +25,9 @@ def tables_of(values: TomlTable, name: str) -> list[dict[str, Any]]:
     tables = values.get(name, _DEFAULTS.get(name, []))
     if isinstance(tables, list) and all(isinstance(table, Mapping) for table in tables):
         return tables
-    raise UsageError(f"{name} is not written as a list of [[{name}]] tables; mend it in the text of the file")
+    raise UsageError(
+        _("{name} is not written as a list of [[{name}]] tables; mend it in the text of the file", name=name)
+    )
 
 
 def single(values: TomlTable, path: tuple[str, ...]) -> Any:

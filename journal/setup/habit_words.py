@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from journal.language.catalogue import _
 from journal.settings import Habit
 from journal.wording import numbers, rules
 
@@ -30,6 +31,7 @@ def words(habit: Habit) -> str:
     """
     if habit.target is None:
         return due(habit)
-    limit = "at most " if habit.aim == "at most" else ""
-    amount = f"{limit}{numbers.number(habit.target)} {habit.unit}".strip()
+    amount = f"{numbers.number(habit.target)} {habit.unit}".strip()
+    if habit.aim == "at most":
+        amount = _("at most {amount}", amount=amount)
     return f"{due(habit)}, {amount}"

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from journal.errors import JournalError, UsageError, WriteError
+from journal.errors import JournalError, Problem, UsageError, WriteError
 from journal.folder import mending, reading
 from journal.folder.page_versions import Base
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.form_values import Trouble, fault_message
 from journal.saving.save_pages import SaveResult, packed
@@ -75,20 +76,30 @@ def mend(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     field = ""
     try:
         if not isinstance(raw, Mapping):
-            raise UsageError("the form has sent no lines; open the page anew")
+            raise UsageError(_("the form has sent no lines; open the page anew"))
         (base,) = base_pages.submitted(raw.get("base"), book.files.pages)
         places = reading.basis_of(base, book.folder).broken
         place = next((one for one in places if (one.first, one.last) == (raw.get("first"), raw.get("last"))), None)
         text = raw.get("text")
         if place is None or not isinstance(text, str):
-            raise UsageError("these lines are not broken any more; open the page anew")
+            raise UsageError(_("these lines are not broken any more; open the page anew"))
         field = f"broken.{place.first}"
         mended = mending.mend(book.folder, base, place, text, now=now, files=book.files)
     except WriteError as error:
-        told = [f"Line {one.line}: expected {one.expected}, got {one.got}; {one.remedy}." for one in error.problems]
+        told = [_told(problem) for problem in error.problems]
         return SaveResult(saved=False, problems=[Trouble(field, message) for message in told or [f"{error}."]])
     except JournalError as error:
         return SaveResult(saved=False, problems=[Trouble(field, f"{error}.")])
     at = dates.clock(now.hour * 60 + now.minute, book.settings.clock)
     undo = packed([(mended.before, mended.base)]) if mended.before is not None else ""
-    return SaveResult(saved=True, said=f"Mended and saved to journal.toml at {at}.", undo=undo)
+    return SaveResult(saved=True, said=_("Mended and saved to journal.toml at {time}.", time=at), undo=undo)
+
+
+def _told(problem: Problem) -> str:
+    return _(
+        "Line {number}: expected {expected}, got {typed}; {remedy}.",
+        number=problem.line,
+        expected=problem.expected,
+        typed=problem.got,
+        remedy=problem.remedy,
+    )

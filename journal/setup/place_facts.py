@@ -8,8 +8,10 @@ from collections.abc import Mapping
 from typing import Any, Literal
 
 from journal.errors import UsageError
+from journal.language.spoken import spoken
 from journal.setup.zone_town import proposed_home
 from journal.sun import rise_set
+from journal.wording import typed_numbers
 
 
 def zones() -> list[str]:
@@ -26,7 +28,7 @@ def town(zone: str) -> dict[str, str]:
     place = proposed_home(zone)
     if place.name == "Home":
         return {}
-    return {"name": place.name, "latitude": f"{place.latitude:g}", "longitude": f"{place.longitude:g}"}
+    return {"name": place.name, "latitude": _degrees(place.latitude), "longitude": _degrees(place.longitude)}
 
 
 def sun(params: Mapping[str, Any], today: dt.date, clock: Literal[12, 24]) -> str:
@@ -40,8 +42,12 @@ def sun(params: Mapping[str, Any], today: dt.date, clock: Literal[12, 24]) -> st
     ''
     """
     try:
-        latitude, longitude = (float(str(params.get(name)).replace(",", ".")) for name in ("latitude", "longitude"))
+        latitude, longitude = (typed_numbers.read(str(params.get(name))) for name in ("latitude", "longitude"))
         frame = rise_set.days(today, today, latitude, longitude, str(params.get("timezone")))
     except (ValueError, UsageError):
         return ""
     return " · ".join(rise_set.words(frame.row(0, named=True), clock)[:2]) if frame.height else ""
+
+
+def _degrees(value: float) -> str:
+    return f"{value:g}".replace(".", spoken().decimal)

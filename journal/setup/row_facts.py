@@ -40,7 +40,7 @@ def of(kind: RowKind, values: Mapping[str, ControlValue], settings: Settings) ->
     if not kind.made_on:
         return []
     return [
-        RowFact(label=field.label, text=_words(field, text, settings))
+        RowFact(label=_(field.label), text=_words(field, text, settings))
         for field in kind.fields
         if field.key != kind.name_key and (text := str(values.get(field.key, "")))
     ]
@@ -53,7 +53,7 @@ def _words(field: SettingField, text: str, settings: Settings) -> str:
         if text in trial_words.OF_THE_DAY:
             return _(trial_words.OF_THE_DAY[text])
         return settings.habit_name(text) if text in settings.habit_keys else text
-    return next((option.name for option in field.options if option.value == text), text)
+    return next((option.name for option in field.in_words().options if option.value == text), text)
 
 
 def _day(text: str) -> str:

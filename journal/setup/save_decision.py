@@ -19,6 +19,7 @@ from journal.entry import Decision, DecisionDates
 from journal.errors import JournalError, UsageError
 from journal.folder.page_versions import SETTINGS
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import _
 from journal.periods import Period
 from journal.saving import base_pages
 from journal.saving.base_pages import Pages
@@ -58,7 +59,7 @@ def decide(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     form = FormValues()
     try:
         if not isinstance(raw, Mapping):
-            raise UsageError("the form has sent no decision; open the page anew")
+            raise UsageError(_("the form has sent no decision; open the page anew"))
         pages = Pages(base_pages.submitted(raw.get("base"), book.files.pages), book.files.pages.current)
         result = _Decided(book, raw, form, pages, now).save()
         return msgspec.structs.replace(result, undo="")  # it may be of the last of two; `back` takes a decision back
@@ -82,7 +83,7 @@ class _Decided:
 
     def _habit(self, key: object) -> str:
         if not isinstance(key, str) or key not in self.book.settings.habit_keys:
-            raise UsageError("this habit is no longer in journal.toml; open the page anew")
+            raise UsageError(_("this habit is no longer in journal.toml; open the page anew"))
         return key
 
     def save(self) -> SaveResult:
@@ -111,7 +112,7 @@ class _Decided:
     def _decide(self, steps: Sequence[PageWrite]) -> SaveResult:
         saving = self._pages_save()
         result = saving.save([step for step in steps if step.changes])
-        is_in_force = any(after.key == SETTINGS for _, after in saving.replaced)
+        is_in_force = any(after.key == SETTINGS for _before, after in saving.replaced)
         if result.saved or not saving.written or self.before is not None or is_in_force:
             return result
         # The days of an effect that could not be written leave the page again, if there is still a page to write.
@@ -151,7 +152,7 @@ class _Decided:
         if first is None or last is None:
             return None
         if last < first:
-            self.form.report("until", f"Expected a day from {_date(first)} on; choose a later one.")
+            self.form.report("until", _("Expected a day from {first} on; choose a later one.", first=_date(first)))
             return None
         return self._effect("until", lambda: decision_effects.rest(self.tables, self.habit, first, last))
 
@@ -176,7 +177,7 @@ class _Decided:
         start = None if table is None else table["from"]
         before = next((one for one in definitions if one.start == start), None)
         if before is None:
-            raise UsageError("this habit was changed elsewhere meanwhile; look it over, then decide again")
+            raise UsageError(_("this habit was changed elsewhere meanwhile; look it over, then decide again"))
         return entered(self.form, self.raw, before, first, week_starts=self.book.settings.week_starts)
 
     def _effect(self, field: str, apply: Any) -> DecisionDates | None:
@@ -192,10 +193,13 @@ class _Decided:
         problems_before = len(self.form.troubles)
         day = self.form.date(self.raw.get(field), field)
         if day is None and len(self.form.troubles) == problems_before:
-            self.form.report(field, "The day is missing; choose one.")
+            self.form.report(field, _("The day is missing; choose one."))
         if day is not None and day <= after:
             earliest = after + dt.timedelta(days=1)
-            self.form.report(field, f"Expected a day from {_date(earliest)} on, got {_date(day)}; choose a later one.")
+            expected = _(
+                "Expected a day from {first} on, got {day}; choose a later one.", first=_date(earliest), day=_date(day)
+            )
+            self.form.report(field, expected)
             return None
         return day
 
@@ -219,7 +223,7 @@ class _Decided:
 def _month(key: object, book: Journal) -> Period:
     month = periods.parse(str(key), "month", week_starts=book.settings.week_starts)
     if month.first > book.today:
-        raise UsageError(f"{dates.period(month)} is still to come; decide when it has begun")
+        raise UsageError(_("{month} is still to come; decide when it has begun", month=dates.period(month)))
     return month
 
 

@@ -16,6 +16,7 @@ from journal.errors import JournalError, UsageError, WriteError
 from journal.folder import writing
 from journal.folder.page_versions import SETTINGS
 from journal.folder.writing import Conflict
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import FormValues, Trouble
@@ -92,7 +93,7 @@ def _submitted(book: Journal, raw: object, fields: FormValues) -> tuple[Pages | 
     """Return the version that the form was begun from, and the changes to it."""
     try:
         if not isinstance(raw, Mapping):
-            raise UsageError("the form has sent no settings; open the page anew")
+            raise UsageError(_("the form has sent no settings; open the page anew"))
         pages = Pages(base_pages.submitted(raw.get("base"), book.files.pages), book.files.pages.current)
         values = pages.base(SETTINGS).values
         return pages, EnteredSettings(raw, values, _hanging(book), fields).changes()

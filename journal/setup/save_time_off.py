@@ -50,7 +50,7 @@ def save(book: Journal, raw: object, *, now: dt.datetime) -> SaveResult:
     form = FormValues()
     try:
         if not isinstance(raw, Mapping):
-            raise UsageError("the form has sent no time off; open the page anew")
+            raise UsageError(_("the form has sent no time off; open the page anew"))
         pages = Pages(base_pages.submitted(raw.get("base"), book.files.pages), book.files.pages.current)
         tables = SettingsTables(pages.base(SETTINGS).values)
         _apply(book, tables, raw, form)

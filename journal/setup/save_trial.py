@@ -14,6 +14,7 @@ from journal.errors import JournalError, UsageError
 from journal.folder.history_records import PageWriter
 from journal.folder.identity import identities
 from journal.folder.page_versions import SETTINGS
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.base_pages import Pages
 from journal.saving.form_values import FormValues
@@ -71,7 +72,7 @@ def save(
     form = FormValues()
     try:
         if not isinstance(raw, Mapping):
-            raise UsageError("the form has sent no trial; open the page anew")
+            raise UsageError(_("the form has sent no trial; open the page anew"))
         pages = Pages(base_pages.submitted(raw.get("base"), book.files.pages), book.files.pages.current)
         tables = SettingsTables(pages.base(SETTINGS).values)
         if what == "make":
@@ -103,23 +104,24 @@ def _apply(book: Journal, tables: SettingsTables, what: TrialAction, ref: object
     tables_by_key = dict(zip(identities("trials", tables.trials), tables.trials, strict=True))
     table = tables_by_key.get(str(ref))
     if trial is None or table is None:
-        raise UsageError("this trial is no longer in journal.toml; open the page anew")
+        raise UsageError(_("this trial is no longer in journal.toml; open the page anew"))
     phase = trial_words.phase(trial, book.today)
     if what == "off":
         if phase != "ahead":
-            raise UsageError("this trial has begun; stop it instead")
+            raise UsageError(_("this trial has begun; stop it instead"))
         tables.remove(table)
     elif what == "stop":
         if phase != "running" or book.today == lots.last_drawn(trial):
-            raise UsageError("nothing is drawn for this trial after today, so there is nothing to stop")
+            raise UsageError(_("nothing is drawn for this trial after today, so there is nothing to stop"))
         table["stopped"] = book.today + _DAY
     elif what == "look":
         if phase not in ("running", "waiting"):
-            raise UsageError("this trial is not between its first day and its end; nothing is to be noted")
+            raise UsageError(_("this trial is not between its first day and its end; nothing is to be noted"))
         looked = [*table.get("looked", [])]
         table["looked"] = looked if book.today in looked else [*looked, book.today]
     else:
-        raise UsageError(f"a trial can be {', '.join(get_args(TrialAction))}; open the page anew")
+        actions = ", ".join(get_args(TrialAction))
+        raise UsageError(_("a trial can be {actions}; open the page anew", actions=actions))
 
 
 def _field(_key: str, path: Sequence[str | int]) -> str:

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from journal.errors import RuleError
+from journal.language.catalogue import _
 from journal.recurrence import WEEKDAY_CODES, parse
 from journal.saving.form_values import FormValues
 from journal.setup.schedule_fields import (
@@ -36,7 +37,7 @@ def read(form: FormValues, sent: object, field: str, *, quota: bool) -> Schedule
     'No day of the week is chosen; choose at least one.'
     """
     if not isinstance(sent, Mapping):
-        form.expected(field, "a schedule", sent, "open the page anew")
+        form.expected(field, _("a schedule"), sent, _("open the page anew"))
         return None
     before = len(form.troubles)
     offered = [pattern for pattern in PATTERNS if quota or pattern != "quota"]
@@ -45,7 +46,7 @@ def read(form: FormValues, sent: object, field: str, *, quota: bool) -> Schedule
     fields = ScheduleFields(pattern=pattern, weeks_from=weeks_from, rule=_rule_sent(form, sent, field))
     fields = msgspec.structs.replace(fields, **_SentSchedule(form, sent, field).used(pattern))
     if pattern == "other" and not fields.rule and len(form.troubles) == before:
-        form.report(f"{field}.pattern", "No rule is kept here; choose how often it is due.")
+        form.report(f"{field}.pattern", _("No rule is kept here; choose how often it is due."))
     return fields if len(form.troubles) == before else None
 
 
@@ -88,15 +89,17 @@ class _SentSchedule(NamedTuple):
         return self._between("interval", least, GREATEST_INTERVAL, absent=least) or least
 
     def weekdays(self) -> tuple[str, ...]:
-        return tuple(self._chosen("weekdays", WEEKDAY_CODES, "No day of the week is chosen; choose at least one."))
+        none = _("No day of the week is chosen; choose at least one.")
+        return tuple(self._chosen("weekdays", WEEKDAY_CODES, none))
 
     def ordinals(self) -> tuple[int, ...]:
-        return tuple(self._chosen("ordinals", ORDINALS, "It is not chosen which of the month; choose e.g. the first."))
+        none = _("It is not chosen which of the month; choose e.g. the first.")
+        return tuple(self._chosen("ordinals", ORDINALS, none))
 
     def days_of_month(self, last_day: bool) -> tuple[int, ...]:
         days = self._day_numbers()
         if days == () and not last_day:
-            self.form.report(f"{self.field}.month_days", 'No day of the month is given; write e.g. "1, 15".')
+            self.form.report(f"{self.field}.month_days", _('No day of the month is given; write e.g. "1, 15".'))
         return days or ()
 
     def date_of_year(self) -> dict[str, Any]:
@@ -104,10 +107,14 @@ class _SentSchedule(NamedTuple):
         if days is None:
             return {}
         if len(days) != 1:
-            self.form.report(f"{self.field}.month_days", "Expected one day of the month; write e.g. 14.")
+            self.form.report(f"{self.field}.month_days", _("Expected one day of the month; write e.g. 14."))
         elif month and days[0] > (length := month_length(month)):
-            name = dates.month_name(month)
-            self.form.report(f"{self.field}.month_days", f"{name} has {length} days; write a day from 1 to {length}.")
+            too_late = _(
+                "{month} has {length} days; write a day from 1 to {length}.",
+                month=dates.month_name(month),
+                length=length,
+            )
+            self.form.report(f"{self.field}.month_days", too_late)
         return {"month": month, "month_days": days}
 
     def quota(self) -> dict[str, Any]:
@@ -121,7 +128,8 @@ class _SentSchedule(NamedTuple):
             return None  # reported already
         if number is not None and least <= number <= most:
             return number
-        self.form.expected(field, f"a whole number from {least} to {most}", number, f"write e.g. {max(least, 2)}")
+        expected = _("a whole number from {low} to {high}", low=least, high=most)
+        self.form.expected(field, expected, number, _("write e.g. {example}", example=max(least, 2)))
         return None
 
     def _chosen(self, name: str, options: Sequence[Any], none: str) -> list[Any]:
@@ -134,11 +142,12 @@ class _SentSchedule(NamedTuple):
     def _day_numbers(self) -> tuple[int, ...] | None:
         """Days of the month from a list of numbers, or from a text such as "1, 15 and 20". None with a problem."""
         value = self.sent.get("month_days") or ()
-        items = re.split(r"[\s,;.]+|and", value) if isinstance(value, str) else value
+        items = re.split(r"[\s,;.]+|and|und", value) if isinstance(value, str) else value
         texts = [str(item) for item in items if item != ""]
         wrong = [text for text in texts if not re.fullmatch("[0-9]{1,2}", text) or not 1 <= int(text) <= 31]
         if wrong:
-            got = numbers.listed(f'"{text}"' for text in wrong)
-            self.form.report(f"{self.field}.month_days", f'Expected days from 1 to 31, got {got}; write e.g. "1, 15".')
+            got = numbers.listed(_('"{text}"', text=text) for text in wrong)
+            expected = _('Expected days from 1 to 31, got {typed}; write e.g. "1, 15".', typed=got)
+            self.form.report(f"{self.field}.month_days", expected)
             return None
         return tuple(sorted({int(text) for text in texts}))

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 import msgspec
 
+from journal.language.catalogue import N_
 from journal.settings import WEEKDAYS
 from journal.setup.setting_fields import SINGLE_FIELDS
 from journal.setup.setting_lists import ROW_KINDS
@@ -26,31 +27,31 @@ class SettingsSection(msgspec.Struct, frozen=True, kw_only=True):
 
 SECTIONS = (
     SettingsSection(
-        key="journal", title="Journal", fields=("title", "language", "week_starts", "clock", "temperature")
+        key="journal", title=N_("Journal"), fields=("title", "language", "week_starts", "clock", "temperature")
     ),
-    SettingsSection(key="places", title="Places", list="places"),
+    SettingsSection(key="places", title=N_("Places"), list="places"),
     SettingsSection(
         key="evenings",
-        title="Evenings",
+        title=N_("Evenings"),
         fields=("day.turns", "day.gratitude_lines", "day.ranked_tasks", "unmarked", "blank", "pictures"),
     ),
     SettingsSection(
         key="feelings",
-        title="Mood and energy",
+        title=N_("Mood and energy"),
         fields=("mood.low", "mood.high", "mood.words", "energy.low", "energy.high", "energy.words"),
     ),
-    SettingsSection(key="hours", title="Hours of the day", list="categories", has_strips=True),
-    SettingsSection(key="habits", title="Habits", list="habits"),
-    SettingsSection(key="challenges", title="Challenges", list="challenges"),
-    SettingsSection(key="routines", title="Routines", list="routines"),
-    SettingsSection(key="rests", title="Time off", list="rests"),
-    SettingsSection(key="trials", title="Trials by lot", list="trials"),
+    SettingsSection(key="hours", title=N_("Hours of the day"), list="categories", has_strips=True),
+    SettingsSection(key="habits", title=N_("Habits"), list="habits"),
+    SettingsSection(key="challenges", title=N_("Challenges"), list="challenges"),
+    SettingsSection(key="routines", title=N_("Routines"), list="routines"),
+    SettingsSection(key="rests", title=N_("Time off"), list="rests"),
+    SettingsSection(key="trials", title=N_("Trials by lot"), list="trials"),
     SettingsSection(
-        key="prompts", title="Prompts of the reviews", fields=("prompts.week", "prompts.month", "prompts.year")
+        key="prompts", title=N_("Prompts of the reviews"), fields=("prompts.week", "prompts.month", "prompts.year")
     ),
-    SettingsSection(key="calendars", title="Calendars", fields=("calendars",)),
-    SettingsSection(key="lines", title="Words left out", fields=("lines.stop_words",)),
-    SettingsSection(key="file", title="The file", fields=("format",)),
+    SettingsSection(key="calendars", title=N_("Calendars"), fields=("calendars",)),
+    SettingsSection(key="lines", title=N_("Words left out"), fields=("lines.stop_words",)),
+    SettingsSection(key="file", title=N_("The file"), fields=("format",)),
 )
 """The parts of the page, in its order."""
 

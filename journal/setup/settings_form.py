@@ -10,6 +10,7 @@ import msgspec
 from journal.errors import JournalError, Problem
 from journal.folder.identity import identities
 from journal.folder.page_versions import Base
+from journal.language.catalogue import _
 from journal.saving import base_pages
 from journal.saving.form_values import Trouble, fault_message
 from journal.setup import field_values, file_values, mend_settings, row_facts, row_schedules, what_hangs
@@ -46,10 +47,12 @@ class SettingRow(msgspec.Struct, frozen=True, kw_only=True):
 class SettingRows(msgspec.Struct, frozen=True, kw_only=True):
     """A list of tables: its fields, its rows, and the reason if it cannot be changed here.
 
-    `made_on` and `about` are those of `RowKind`.
+    `add`, `unnamed`, `made_on` and `about` are those of `RowKind`.
     """
 
     noun: str
+    add: str
+    unnamed: str
     name_key: str
     fields: tuple[SettingField, ...]
     blank: dict[str, ControlValue]
@@ -104,8 +107,8 @@ def offer(book: Journal) -> SettingsOffer:
         closed=closed,
         today=book.today.isoformat(),
         clock=book.settings.clock,
-        sections=SECTIONS,
-        controls={".".join(path): field for path, field in SINGLE_FIELDS.items()},
+        sections=tuple(msgspec.structs.replace(section, title=_(section.title)) for section in SECTIONS),
+        controls={".".join(path): field.in_words() for path, field in SINGLE_FIELDS.items()},
         singles=singles(values),
         lists={name: _rows(name, kind, values, book, days) for name, kind in ROW_KINDS.items()},
         strips={day: file_values.strips_of(values).get(day) for day in STRIPS},
@@ -155,9 +158,11 @@ def _rows(name: str, kind: RowKind, values: Mapping[str, Any], book: Journal, da
         closed = f"{error}."
     blank = row(kind, {})
     return SettingRows(
-        noun=kind.noun,
+        noun=_(kind.noun),
+        add=kind.add and _(kind.add),
+        unnamed=_(kind.unnamed),
         name_key=kind.name_key,
-        fields=kind.fields,
+        fields=tuple(field.in_words() for field in kind.fields),
         blank=blank | ({"from": book.today.isoformat()} if "from" in blank else {}),
         blank_schedule=row_schedules.of({}, book.settings.week_starts) if kind.has_schedule else None,
         rows=[
@@ -174,5 +179,5 @@ def _rows(name: str, kind: RowKind, values: Mapping[str, Any], book: Journal, da
         ],
         closed=closed,
         made_on=kind.made_on,
-        about=kind.about,
+        about=kind.about and _(kind.about),
     )

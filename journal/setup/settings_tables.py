@@ -12,6 +12,7 @@ from typing import Any
 
 from journal.errors import UsageError
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import _
 from journal.saving.save_pages import ChangeSet
 
 _LISTS = ("habits", "rests", "trials")
@@ -33,7 +34,9 @@ class SettingsTables:
         self._before = {name: values.get(name, []) for name in _LISTS}
         for name, tables in self._before.items():
             if not (isinstance(tables, list) and all(isinstance(table, Mapping) for table in tables)):
-                raise UsageError(f'"{name}" in journal.toml is no list of tables; write each under [[{name}]]')
+                raise UsageError(
+                    _('"{name}" in journal.toml is no list of tables; write each under [[{name}]]', name=name)
+                )
         self.habits: list[dict[str, Any]] = [dict(table) for table in self._before["habits"]]
         self.rests: list[dict[str, Any]] = [dict(table) for table in self._before["rests"]]
         self.trials: list[dict[str, Any]] = [dict(table) for table in self._before["trials"]]

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 import polars as pl
 
-from journal.language.catalogue import _
+from journal.language.catalogue import _, _n
 from journal.measures import trial_care, trial_length, trial_lots
 from journal.measures.trial_length import OutcomeRecord
 from journal.settings import Trial
@@ -34,7 +34,7 @@ def words(book: Journal, plan: Trial) -> list[str]:
     is_enough = plan.days >= needed.days and needed.is_reached
     power = None if is_enough else trial_length.power(own, days=plan.days, block=plan.block, washout=plan.washout)
     length = trial_notes.length(msgspec.structs.asdict(needed), trial_words.outcome(book.settings, plan.outcome))
-    return [f"How long it must run: {length}.", _own(plan, power), *_rule(book, plan)]
+    return [_("How long it must run: {length}.", length=length), _own(plan, power), *_rule(book, plan)]
 
 
 def asks_again(book: Journal, raw: Mapping[str, Any]) -> list[str]:
@@ -71,10 +71,14 @@ def record(book: Journal, plan: Trial) -> OutcomeRecord:
 
 
 def _own(plan: Trial, power: float | None) -> str:
-    days = numbers.plural(plan.days, "day")
     if power is None:
-        return f"Yours of {days} is long enough."
-    return f"Yours of {days} finds that much in {numbers.percent(power)} of trials, and a smaller effect more seldom."
+        return _n("Yours of {count} day is long enough.", "Yours of {count} days is long enough.", plan.days)
+    return _n(
+        "Yours of {count} day finds that much in {share} of trials, and a smaller effect more seldom.",
+        "Yours of {count} days finds that much in {share} of trials, and a smaller effect more seldom.",
+        plan.days,
+        share=numbers.percent(power),
+    )
 
 
 def _rule(book: Journal, plan: Trial) -> list[str]:
@@ -86,5 +90,10 @@ def _rule(book: Journal, plan: Trial) -> list[str]:
     due = by_rule or rules.quota(habit.times or 1, habit.per or "week")
     if due == rules.words(_DAILY, habit.start):
         return []
-    name = book.settings.habit_name(plan.habit)
-    return [f"“{name}” is due {due} otherwise. The lot is drawn for all days alike: half of them ask for it."]
+    return [
+        _(
+            "“{habit}” is due {due} otherwise. The lot is drawn for all days alike: half of them ask for it.",
+            habit=book.settings.habit_name(plan.habit),
+            due=due,
+        )
+    ]

@@ -11,6 +11,7 @@ import msgspec
 from journal import lots
 from journal.folder import check_trials
 from journal.folder.new_journal_text import key_for
+from journal.language.catalogue import _
 from journal.saving.form_values import FormValues, fault_message
 from journal.settings import Settings, Trial
 from journal.wording import dates
@@ -43,13 +44,13 @@ def plan(form: FormValues, raw: Mapping[str, Any], book: Journal, *, seed: int) 
     settings = book.settings
     question = (form.text(raw, "question") or "").replace("\n", " ")
     if not question and not form.troubles:
-        form.report("question", "The question is missing; write what you want to know.")
+        form.report("question", _("The question is missing; write what you want to know."))
     start = _first_day(form, raw, book.today)
     habit = _word(form, raw, "habit", settings.habit_keys)
     looked_at = _word(form, raw, "outcome", outcomes(settings))
     lag, days, block, washout = (_count(form, raw, name) for name in ("lag", "days", "block", "washout"))
     if lag not in (0, 1):
-        form.expected("lag", "0 for the same day or 1 for the day after", lag, "choose one of them")
+        form.expected("lag", _("0 for the same day or 1 for the day after"), lag, _("choose one of them"))
     if form.troubles or start is None:
         return None
     trial = Trial(
@@ -80,10 +81,14 @@ def _first_day(form: FormValues, raw: Mapping[str, Any], today: dt.date) -> dt.d
     problems_before = len(form.troubles)
     day = form.date(raw.get("from"), "from")
     if day is None and len(form.troubles) == problems_before:
-        form.report("from", "The first day is missing; choose one.")
+        form.report("from", _("The first day is missing; choose one."))
     if day is not None and day <= today:
-        expected = f"Expected a day from {_date(today + _DAY)} on, got {_date(day)}"
-        form.report("from", f"{expected}: nothing is drawn for days that have begun.")
+        begun = _(
+            "Expected a day from {first} on, got {day}: nothing is drawn for days that have begun.",
+            first=_date(today + _DAY),
+            day=_date(day),
+        )
+        form.report("from", begun)
     return day
 
 
@@ -91,7 +96,7 @@ def _word(form: FormValues, raw: Mapping[str, Any], name: str, known: tuple[str,
     value = raw.get(name)
     if isinstance(value, str) and value in known:
         return value
-    form.expected(name, "one of this journal", value, "choose one of the list")
+    form.expected(name, _("one of this journal"), value, _("choose one of the list"))
     return ""
 
 
@@ -106,17 +111,27 @@ def _refuse_pairs(form: FormValues, trial: Trial, settings: Settings) -> None:
     """Report what the form says in words of its own: the habit itself, a night that is over, two draws of a habit."""
     name, last = settings.habit_name(trial.habit), lots.last_planned(trial)
     if trial.outcome == trial.habit:
-        form.report("outcome", "This is the habit itself; choose what it may change.")
+        form.report("outcome", _("This is the habit itself; choose what it may change."))
         return
     if trial.outcome == "sleep" and not trial.lag:
-        form.report("lag", "The night of the same day is over before the habit; choose the day after.")
+        form.report("lag", _("The night of the same day is over before the habit; choose the day after."))
     if settings.habit_on(trial.habit, trial.start) is None or settings.habit_on(trial.habit, last) is None:
-        end = f"{name} is not in force on all days until {_date(last)}"
-        form.report("habit", f"{end}; choose fewer days, or change its end on the settings page.")
+        ends = _(
+            "{habit} is not in force on all days until {date}; choose fewer days, or change its end on the settings "
+            "page.",
+            habit=name,
+            date=_date(last),
+        )
+        form.report("habit", ends)
     for other in settings.trials:
         until = lots.last_drawn(other)
         if other.habit == trial.habit and other.start <= last and trial.start <= until:
-            form.report("from", f"{name} is drawn by lot until {_date(until)} already; begin after it, or stop that.")
+            drawn = _(
+                "{habit} is drawn by lot until {date} already; begin after it, or stop that.",
+                habit=name,
+                date=_date(until),
+            )
+            form.report("from", drawn)
 
 
 def _check(form: FormValues, trial: Trial, settings: Settings) -> None:

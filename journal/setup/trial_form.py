@@ -10,7 +10,7 @@ import polars as pl
 
 from journal import lots
 from journal.errors import JournalError
-from journal.language.catalogue import _
+from journal.language.catalogue import N_, _
 from journal.measures import low_stretches
 from journal.saving import base_pages
 from journal.settings import Trial
@@ -25,17 +25,17 @@ if TYPE_CHECKING:
 Way = Literal["off", "stop", "look"]
 _DAY = dt.timedelta(days=1)
 
-BLOCKS_SAID = (
+BLOCKS_SAID = N_(
     "The lot is drawn for blocks of days: of each two blocks one is on and one off. What lasts longer than a day wants "
     "longer blocks, or days left out at the start of each."
 )
-LOOK_SAID = (
+LOOK_SAID = N_(
     "Looking early, and stopping when it looks good, calls chance an effect too often. So each look counts as a test: "
     "an early one costs the end little, a late one more. The day is noted with the trial, and told with its result."
 )
-NO_HABIT = "No habit is in force, so there is nothing to do by lot. Habits are made on the settings page."
-LOW_DAYS = "Mood was low on most days of late. A trial can wait until that is over."
-OFF_SAID = "It has not begun. It is taken out of journal.toml, as if it had not been made."
+NO_HABIT = N_("No habit is in force, so there is nothing to do by lot. Habits are made on the settings page.")
+LOW_DAYS = N_("Mood was low on most days of late. A trial can wait until that is over.")
+OFF_SAID = N_("It has not begun. It is taken out of journal.toml, as if it had not been made.")
 
 
 class TrialChoice(msgspec.Struct, frozen=True, kw_only=True):
@@ -123,7 +123,7 @@ def offer(book: Journal) -> TrialsOffer:
         no_new=no_new(book),
         about=_(trial_words.ABOUT),
         not_for=_(trial_words.NOT_FOR),
-        blocks_said=BLOCKS_SAID,
+        blocks_said=_(BLOCKS_SAID),
         earliest=tomorrow,
         habits=habits,
         outcomes=[TrialChoice(key=key, name=_capital(_looked_at(book, key))) for key in outcomes(book.settings)],
@@ -145,9 +145,9 @@ def no_new(book: Journal) -> str:
     """Why no trial can be made: no habit is in force, or moods are low for long. Normally empty."""
     scale, days, today = book.settings.mood, book.tables.days, book.today
     if low_stretches.first_low_stretch(days, first=today, last=today, low=scale.low, high=scale.high):
-        return LOW_DAYS
+        return _(LOW_DAYS)
     tomorrow = today + _DAY
-    return "" if any(_in_force(book, key, tomorrow) for key in book.settings.habit_keys) else NO_HABIT
+    return "" if any(_in_force(book, key, tomorrow) for key in book.settings.habit_keys) else _(NO_HABIT)
 
 
 def _in_force(book: Journal, key: str, day: dt.date) -> bool:
@@ -162,12 +162,17 @@ def _row(book: Journal, trial: Trial) -> TrialRow:
     phase = trial_words.phase(trial, book.today)
     stop = TrialWay(
         what="stop",
-        said=f"Today stays as drawn; from {_date(book.today + _DAY)} on nothing is drawn. That it was stopped on "
-        f"day {(book.today - trial.start).days + 1} of {trial.days} is told with its result.",
-        press="Stop it",
-    )  # fmt: skip
-    look = TrialWay(what="look", said=LOOK_SAID, press="Show me the result")
-    off = TrialWay(what="off", said=OFF_SAID, press="Call it off")
+        said=_(
+            "Today stays as drawn; from {date} on nothing is drawn. That it was stopped on day {number} of {days} is "
+            "told with its result.",
+            date=_date(book.today + _DAY),
+            number=(book.today - trial.start).days + 1,
+            days=trial.days,
+        ),
+        press=_("Stop it"),
+    )
+    look = TrialWay(what="look", said=_(LOOK_SAID), press=_("Show me the result"))
+    off = TrialWay(what="off", said=_(OFF_SAID), press=_("Call it off"))
     ways = {"ahead": [off], "running": [stop, look], "waiting": [look], "over": []}[phase]
     if book.today == lots.last_drawn(trial):
         ways = [way for way in ways if way.what != "stop"]  # it ends today
@@ -199,8 +204,8 @@ def _early(trial: Trial) -> list[str]:
     """What a reader of the result has to know: that it was looked at early, or is not as drawn."""
     looked = numbers.listed(map(_date, trial.looked)) if trial.looked else ""
     return [
-        *([f"Looked at before the end, on {looked}."] if looked else []),
-        *(["Its plan was changed after it was drawn."] if lots.is_changed(trial) else []),
+        *([_("Looked at before the end, on {days}.", days=looked)] if looked else []),
+        *([_("Its plan was changed after it was drawn.")] if lots.is_changed(trial) else []),
     ]
 
 

@@ -7,18 +7,10 @@ from typing import TYPE_CHECKING
 
 import polars as pl
 
-from journal.wording import numbers
+from journal.language.catalogue import _n
 
 if TYPE_CHECKING:
     from journal import Journal
-
-_SAID = {
-    "places": "{days} {were} spent there",
-    "categories": "{days} {have} hours of it",
-    "habits": "{days} {have} a mark of it",
-    "challenges": "{days} {have} a tick of it",
-}
-
 
 DaysByKey = Mapping[str, Mapping[str, int]]
 """The number of days whose pages name a key, by list and key."""
@@ -55,10 +47,14 @@ def sentence(name: str, key: str, days: DaysByKey) -> str:
     ('212 days have a mark of it', '')
     """
     count = days.get(name, {}).get(key, 0)
-    plural = count != 1
-    words = {
-        "days": numbers.plural(count, "day"),
-        "were": "were" if plural else "was",
-        "have": "have" if plural else "has",
-    }
-    return _SAID[name].format(**words) if count else ""
+    if not count:
+        return ""
+    match name:
+        case "places":
+            return _n("{count} day was spent there", "{count} days were spent there", count)
+        case "categories":
+            return _n("{count} day has hours of it", "{count} days have hours of it", count)
+        case "habits":
+            return _n("{count} day has a mark of it", "{count} days have a mark of it", count)
+        case _other:
+            return _n("{count} day has a tick of it", "{count} days have a tick of it", count)

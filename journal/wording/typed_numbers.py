@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from journal.language.catalogue import _
 from journal.language.spoken import spoken
 
 
@@ -22,9 +23,19 @@ def read(text: str) -> float:
     """
     plain = text.strip()
     if is_ambiguous(plain):
-        whole, fraction = re.sub("[.,]", "", plain), plain.replace(",", ".")
-        raise ValueError(f"{plain} may be {whole} or {fraction}; write one of them")
+        raise ValueError(doubt(plain))
     return float(plain.replace(",", ".", 1) if "." not in plain else plain)
+
+
+def doubt(text: str) -> str:
+    """What is asked of a number that could be meant as thousands, in a sentence without its full stop.
+
+    >>> doubt("1,234")
+    '1,234 may be 1234 or 1.234; write one of them'
+    """
+    plain = text.strip()
+    whole, fraction = re.sub("[.,]", "", plain), re.sub("[.,]", spoken().decimal, plain)
+    return _("{typed} may be {whole} or {fraction}; write one of them", typed=plain, whole=whole, fraction=fraction)
 
 
 def is_ambiguous(text: str) -> bool:
