@@ -2,7 +2,7 @@
 
 import { button, make } from "./elements.js";
 import { conflictValue } from "./day_words.js";
-import { _ } from "./texts.js";
+import { _, language } from "./texts.js";
 
 // `words` has the text `about` it, the names `mine` and `theirs` of the two values, and the buttons `take` and `keep`.
 // `decide` gets the choice about each conflict, to be sent along, once all are made.
@@ -16,16 +16,16 @@ export function clashNotice(conflicts, { words, nameOf }, decide) {
   const side = (label, value, press) => make("div", { class: "side" }, make("span", { class: "aside", text: label }), make("span", { class: "said", text: conflictValue(value) }), press);
   const items = conflicts.map((conflict) => {
     const name = nameOf(conflict);
-    const press = (text, which) => button(text, () => choose(conflict, which, item), { "aria-label": `${name}: ${text[0].toLowerCase()}${text.slice(1)}` });
+    const press = (text, which) => button(text, () => choose(conflict, which, item), { "aria-label": `${name}: ${language().nounsCapital ? text : text[0].toLowerCase() + text.slice(1)}` });
     const item = make(
       "li", {}, make("strong", { text: name }),
-      side(_(words.mine), conflict.yours, press(_(words.take), "mine")),
-      side(_(words.theirs), conflict.theirs, press(_(words.keep), "theirs")),
+      side(words.mine, conflict.yours, press(words.take, "mine")),
+      side(words.theirs, conflict.theirs, press(words.keep, "theirs")),
     );
     return item;
   });
   return make(
     "section", { class: "notice", tabindex: "-1", "aria-label": _("Changed elsewhere meanwhile") },
-    make("h2", { text: _("Changed elsewhere meanwhile") }), make("p", { text: _(words.about) }), make("ul", { class: "differing" }, items),
+    make("h2", { text: _("Changed elsewhere meanwhile") }), make("p", { text: words.about }), make("ul", { class: "differing" }, items),
   );
 }

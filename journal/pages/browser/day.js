@@ -17,9 +17,11 @@ import { inTextField, stepsBack } from "./keyboard.js";
 import { keepingFocus } from "./kept_focus.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems } from "./problems.js";
+import { SILENT } from "./save_bar.js";
 import { DAY } from "./times.js";
+import { CHANGED } from "./unsaved.js";
+import { _ } from "./texts.js";
 
-const SILENT = "Not saved: the journal does not answer. What you typed stays in this window. If the command has ended, run it again; then reload this page and save.";
 const EVERY = 20000; // ms between two looks at the clock: the line is at most a third of a minute late
 
 // The cards: what each is drawn from, so that an edit redraws no other card.
@@ -49,9 +51,9 @@ function render({ model, el }) {
   const body = make("div", { class: "halves" }, HALVES.map((names) => make("div", { class: "half" }, names.map((name) => places[name]))));
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const problems = alertPlace();
-  const undoButton = button("Undo", () => undo(), { class: "undo", "aria-keyshortcuts": "Control+Z" });
+  const undoButton = button(_("Undo"), () => undo(), { class: "undo", "aria-keyshortcuts": "Control+Z" });
   const lastEdits = make("ol", { class: "last-edits" });
-  const history = make("details", { class: "history" }, make("summary", { text: "Last edits" }), lastEdits);
+  const history = make("details", { class: "history" }, make("summary", { text: _("Last edits") }), lastEdits);
   const bar = make("div", { class: "bar" }, undoButton, make("div", { class: "answer" }, status, problems), history);
   root.append(top, notices, body, bar);
   el.append(root);
@@ -68,7 +70,8 @@ function render({ model, el }) {
     writing: null, // the kind of line to add
     drawing: false,
     minute: () => (page.offer.now === null ? null : page.offer.now + Math.floor((Date.now() - received) / 60000)),
-    dayName: () => ({ today: "today", past: "that day" })[page.offer.kind] ?? (page.offer.title.startsWith("Tomorrow") ? "tomorrow" : "that day"),
+    // The one of three words that is right of the day.
+    ofDay: ({ today, tomorrow, other }) => (page.offer.kind === "today" ? today : page.offer.before === page.offer.today ? tomorrow : other),
     keep: (path, text) => memory.put(path, text, page.offer.base),
     forget(path) {
       delete page.sent[path];
@@ -80,7 +83,7 @@ function render({ model, el }) {
       const texts = Object.fromEntries(clears.map((path) => [path, page.typed[path]]));
       const begun = clears.map((path) => memory.begun[path]).find(Boolean);
       clearProblems(root);
-      say("Saving…");
+      say(_("Saving…"));
       return queue.push({ edit, at, texts, day: page.offer.day, base: begun ?? page.offer.base, held: Boolean(begun) });
     },
     redraw: (name) => drawCard(name, true),
@@ -91,7 +94,7 @@ function render({ model, el }) {
     tellAll(problems, list);
     const last = edits.last;
     undoButton.hidden = history.hidden = !last;
-    if (last) undoButton.setAttribute("aria-label", `Undo: ${last.did}`);
+    if (last) undoButton.setAttribute("aria-label", _("Undo: {did}", last));
     lastEdits.replaceChildren(...edits.newest(8).map(({ did, day }) => make("li", { text: day === page.offer.day ? did : `${did} (${day})` })));
     bar.hidden = !last && !text;
   };
@@ -142,14 +145,14 @@ function render({ model, el }) {
     page.onMinute?.(minute);
     page.onClosing?.(minute);
     if (minute === null || minute < DAY + page.offer.turns || notices.querySelector(".turned")) return;
-    notices.append(make("section", { class: "notice turned", "aria-label": "Note" }, make("p", { text: "Another day has begun." }), button("Open today", () => openDay(null))));
+    notices.append(make("section", { class: "notice turned", "aria-label": _("Note") }, make("p", { text: _("Another day has begun.") }), button(_("Open today"), () => openDay(null))));
   };
 
   const openDay = async (day) => {
     await queue.idle();
-    say("Opening…");
+    say(_("Opening…"));
     const { offer, failed, silent } = await channel.ask("day", { day });
-    if (!offer) return say(failed || (silent ? "That day is not here: the journal does not answer. If the command has ended, run it again; then reload this page." : "That day cannot be opened."));
+    if (!offer) return say(failed || (silent ? _("That day is not here: the journal does not answer. If the command has ended, run it again; then reload this page.") : _("That day cannot be opened.")));
     show(offer);
     top.querySelector("h1").focus();
     return say("");
@@ -162,10 +165,10 @@ function render({ model, el }) {
       ? { day: page.offer.day, undo: item.undo, resolve: item.resolve }
       : { day: item.day, base: item.base, edit: item.edit, resolve: item.resolve };
     const told = await channel.ask(item.undo ? "undo" : "edit", params);
-    if (told.silent || !told.answer) return unanswered(item, told.failed || SILENT);
+    if (told.silent || !told.answer) return unanswered(item, told.failed || _(SILENT));
     if (told.answer.saved) settled(item, told);
     if (told.offer && told.offer.day === page.offer.day) show(told.offer);
-    if (told.answer.saved) return say(item.undo ? `${item.did}: undone.` : [told.did, told.answer.said].filter(Boolean).join(" · "));
+    if (told.answer.saved) return say(item.undo ? _("{did}: undone.", item) : [told.did, told.answer.said].filter(Boolean).join(" · "));
     if (told.answer.conflict.length) return differs(item, told);
     return refused(item, told.answer);
   };
@@ -187,7 +190,7 @@ function render({ model, el }) {
   const unanswered = (item, text) => {
     page.sent = {};
     redrawAll();
-    say(`${text} `, [], button("Try again", () => queue.push(item), { class: "quiet" }));
+    say(`${text} `, [], button(_("Try again"), () => queue.push(item), { class: "quiet" }));
   };
 
   const refused = (item, { problems: told, said }) => {
@@ -202,7 +205,8 @@ function render({ model, el }) {
       first ||= spot && root.querySelector(`[aria-describedby~="${spot.id}"]`);
     }
     first?.focus();
-    say(`Not ${item.undo ? "undone" : "saved"}. ${said}`.trim(), rest);
+    const outcome = item.undo ? _("Not undone.") : _("Not saved.");
+    say(`${outcome} ${said}`.trim(), rest);
   };
 
   // The place for a message: that of the field, else that of the part of the page.
@@ -215,14 +219,15 @@ function render({ model, el }) {
 
   const differs = (item, { answer, did }) => {
     redrawAll();
-    say(`Not ${item.undo ? "undone" : "saved"}: ${answer.lost || "the same was changed elsewhere."} Choose what stays.`);
-    const notice = conflictNotice(answer.conflict, { what: item.undo ? `Undo: ${item.did}` : did, offer: page.offer }, (resolve) => {
+    const reason = answer.lost || _("the same was changed elsewhere.");
+    say(item.undo ? _("Not undone: {reason} Choose what stays.", { reason }) : _("Not saved: {reason} Choose what stays.", { reason }));
+    const notice = conflictNotice(answer.conflict, { what: item.undo ? _("Undo: {did}", item) : did, offer: page.offer }, (resolve) => {
       notice.remove();
       if (resolve) return queue.push({ ...item, resolve });
       for (const path of [item.at, ...Object.keys(item.texts ?? {})]) page.forget(path);
       if (item.undo) edits.drop();
       redrawAll();
-      return say("What the files have stays.");
+      return say(_("What the files have stays."));
     });
     notices.prepend(notice);
     notice.focus();
@@ -232,7 +237,7 @@ function render({ model, el }) {
     const last = edits.last;
     if (!last || queue.busy) return;
     clearProblems(root);
-    say("Undoing…");
+    say(_("Undoing…"));
     queue.push({ undo: last.undo, did: last.did, day: page.offer.day });
   };
 
@@ -241,7 +246,7 @@ function render({ model, el }) {
   channel.listen(({ offer }) => {
     if (!offer || offer.day !== page.offer.day) return;
     show(offer);
-    if (!queue.busy) say("The files were changed elsewhere; this is how they are now.");
+    if (!queue.busy) say(_(CHANGED));
   });
 
   const pressed = (event) => {
@@ -256,7 +261,7 @@ function render({ model, el }) {
   const clock = setInterval(look, EVERY);
 
   show(model.get("offer"));
-  say(Object.keys(page.typed).length ? "What you had typed and not saved is here again." : "");
+  say(Object.keys(page.typed).length ? _("What you had typed and not saved is here again.") : "");
   return () => {
     channel.close();
     clearInterval(clock);

@@ -4,14 +4,15 @@ import { button, card, make, problemSpot } from "./elements.js";
 import { leavesLine } from "./keyboard.js";
 import { fileTime } from "./form_state.js";
 import { shownRange, shownTime } from "./day_words.js";
+import { _ } from "./texts.js";
 
 const KEYS = ["start", "end", "title"];
 
 export function dayAppointments(page) {
   const { appointments } = page.offer;
   return card(
-    "Appointments", "day-appointments",
-    appointments.length ? make("ul", { class: "rows" }, appointments.map((one) => row(page, one))) : make("p", { class: "empty", text: "None on this day." }),
+    _("Appointments"), "day-appointments",
+    appointments.length ? make("ul", { class: "rows" }, appointments.map((one) => row(page, one))) : make("p", { class: "empty", text: _("None on this day.") }),
     adding(page),
   );
 }
@@ -22,29 +23,29 @@ function row(page, one) {
   const change = one.ref !== null && button("…", () => {
     if (!page.opened.delete(path)) page.opened.add(path);
     page.redraw("appointments");
-  }, { class: "step more-of", "aria-label": `Change ${one.title}`, "aria-expanded": String(isOpen), title: "Change" });
+  }, { class: "step more-of", "aria-label": _("Change {title}", one), "aria-expanded": String(isOpen), title: _("Change") });
   return make(
     "li", {}, make("span", { class: "when", text: shownRange(one, page.offer.clock) }), make("span", { class: "name", text: one.title }),
-    one.from === "calendar" && make("span", { class: "aside", text: "from calendar" }), change,
+    one.from === "calendar" && make("span", { class: "aside", text: _("from calendar") }), change,
     isOpen && correcting(page, one, path),
   );
 }
 
 function correcting(page, one, path) {
   const saved = { title: one.title, start: shownTime(one.start, page.offer.clock), end: shownTime(one.end, page.offer.clock) };
-  const away = button("Take out", () => page.edit({ what: "appointment", ref: one.ref, remove: true }, path), { class: "quiet", "aria-label": `Take out ${one.title}` });
-  return fields(page, path, saved, { ref: one.ref, name: `Appointment ${one.title}`, act: "Save", said: `Save ${one.title}`, away });
+  const away = button(_("Take out"), () => page.edit({ what: "appointment", ref: one.ref, remove: true }, path), { class: "quiet", "aria-label": _("Take out {title}", one) });
+  return fields(page, path, saved, { ref: one.ref, name: _("Appointment {title}", one), act: _("Save"), said: _("Save {title}", one), away });
 }
 
 function adding(page) {
-  return fields(page, "add appointment", { title: "", start: "", end: "" }, { ref: null, name: "New appointment", act: "Add", said: "Add the appointment", away: null });
+  return fields(page, "add appointment", { title: "", start: "", end: "" }, { ref: null, name: _("New appointment"), act: _("Add"), said: _("Add the appointment"), away: null });
 }
 
 // The times and the title together: an appointment with a start only is another one than with both.
 function fields(page, path, saved, { ref, name, act, said, away }) {
   const input = (key, label, attributes) => {
     const own = `${path}.${key}`;
-    const field = make("input", { type: "text", autocomplete: "off", "aria-label": `${name}, ${label}`, value: page.typed[own] ?? saved[key], ...attributes });
+    const field = make("input", { type: "text", autocomplete: "off", "aria-label": label, value: page.typed[own] ?? saved[key], ...attributes });
     field.dataset.typed = own;
     field.addEventListener("input", () => page.keep(own, field.value));
     field.addEventListener("keydown", (event) => {
@@ -55,7 +56,7 @@ function fields(page, path, saved, { ref, name, act, said, away }) {
     return field;
   };
   const [start, end, title] = [
-    input("start", "from", { class: "time", placeholder: "08:30" }), input("end", "to", { class: "time", placeholder: "09:00" }), input("title", "what", { placeholder: "What" }),
+    input("start", _("{appointment}, from", { appointment: name }), { class: "time", placeholder: "08:30" }), input("end", _("{appointment}, to", { appointment: name }), { class: "time", placeholder: "09:00" }), input("title", _("{appointment}, what", { appointment: name }), { placeholder: _("What") }),
   ];
   const save = () => {
     if (!title.value.trim() && ref === null) return title.focus();

@@ -5,6 +5,7 @@ import { number } from "./day_fields.js";
 import { MARK_WORDS, shown } from "./habit_marks.js";
 import { aimText, markSentence, markState, otherwiseText, tickSentence } from "./mark_states.js";
 import { savesItself } from "./saved_field.js";
+import { _, numberText } from "./texts.js";
 
 export function dayHabits(page) {
   const { habits, challenges, coming_habits: coming, kind } = page.offer;
@@ -12,10 +13,10 @@ export function dayHabits(page) {
   if (!habits.length && !challenges.length) return null;
   const due = habits.filter((habit) => habit.due || habit.mark !== null || habit.lot);
   const other = habits.filter((habit) => !due.includes(habit));
-  const fold = make("details", { open: page.opened.has("not due") }, make("summary", { text: `Not due, ${other.length}` }), make("ul", { class: "rows" }, other.map((habit) => row(page, habit))));
+  const fold = make("details", { open: page.opened.has("not due") }, make("summary", { text: _("Not due, {count}", { count: other.length }) }), make("ul", { class: "rows" }, other.map((habit) => row(page, habit))));
   fold.addEventListener("toggle", () => page.opened[fold.open ? "add" : "delete"]("not due"));
   return card(
-    "Habits", "habits-card",
+    _("Habits"), "habits-card",
     make("ul", { class: "rows" }, due.map((habit) => row(page, habit)), challenges.map((challenge) => tick(page, challenge))),
     other.length > 0 && fold,
   );
@@ -24,13 +25,13 @@ export function dayHabits(page) {
 function comingCard(habits, challenges) {
   if (!habits.length && !challenges.length) return null;
   const line = (name, aside) => make("li", {}, make("span", { class: "name", text: name }), aside && make("span", { class: "aside", text: aside }));
-  return card("Habits due", "habits-card", make("ul", { class: "rows" }, habits.map((habit) => line(habit.name, habit.said)), challenges.map((one) => line(`Challenge: ${one.name}`, one.prompt))));
+  return card(_("Habits due"), "habits-card", make("ul", { class: "rows" }, habits.map((habit) => line(habit.name, habit.said)), challenges.map((one) => line(_("Challenge: {name}", one), one.prompt))));
 }
 
 const marks = () => [
-  { value: true, name: "done", key: "d", title: "done", shown: shown("done") },
-  { value: false, name: "not done", key: "n", title: "not done", shown: shown("missed") },
-  { value: "rest", name: "rest", key: "r", title: "rest", shown: shown("rest") },
+  { value: true, name: _("done"), key: "d", title: _("done"), shown: shown("done") },
+  { value: false, name: _("not done"), key: "n", title: _("not done"), shown: shown("missed") },
+  { value: "rest", name: _("rest"), key: "r", title: _("rest"), shown: shown("rest") },
 ];
 
 function row(page, habit) {
@@ -47,10 +48,10 @@ function plain(habit, path, put) {
 }
 
 function counted(page, habit, path, put) {
-  const saved = typeof habit.mark === "number" ? String(habit.mark) : "";
+  const saved = typeof habit.mark === "number" ? numberText(habit.mark) : "";
   const field = make("input", { type: "text", inputmode: "decimal", autocomplete: "off", class: "amount", "aria-label": habit.unit ? `${habit.name}, ${habit.unit}` : habit.name });
   savesItself(page, field, { path: `${path}.mark`, saved, send: (text) => put(number(text), [`${path}.mark`]) });
-  const rest = button("", () => put(habit.mark === "rest" ? null : "rest"), { class: "mark", title: "rest", "aria-label": `${habit.name}, rest`, "aria-pressed": String(habit.mark === "rest") });
+  const rest = button("", () => put(habit.mark === "rest" ? null : "rest"), { class: "mark", title: _("rest"), "aria-label": _("{name}, rest", habit), "aria-pressed": String(habit.mark === "rest") });
   rest.append(...shown("rest"));
   const state = markState(habit, habit.mark);
   const seen = make("span", { class: "seen", "aria-hidden": "true" }, MARK_WORDS[state] && state !== "rest" ? shown(state) : null);
@@ -69,16 +70,16 @@ function tick(page, challenge) {
   const isLater = typeof challenge.ticked === "string";
   const put = (value) => page.edit({ what: "challenge", key: challenge.key, tick: value }, path);
   const options = marks().slice(0, 2);
-  if (day < today || isLater) options.push({ value: LATER, name: "done later", key: "l", title: "done later", shown: shown("later") });
-  const date = make("input", { type: "date", min: after, max: today, value: isLater ? challenge.ticked : today, "aria-label": `${challenge.name}, done on` });
+  if (day < today || isLater) options.push({ value: LATER, name: _("done later"), key: "l", title: _("done later"), shown: shown("later") });
+  const date = make("input", { type: "date", min: after, max: today, value: isLater ? challenge.ticked : today, "aria-label": _("{name}, done on", challenge) });
   date.addEventListener("change", () => put(date.value));
   const element = choice({
-    name: path, label: `Challenge: ${challenge.name}`, options, kind: "marks", chosen: isLater ? LATER : challenge.ticked,
+    name: path, label: _("Challenge: {name}", challenge), options, kind: "marks", chosen: isLater ? LATER : challenge.ticked,
     choose: (value) => put(value === LATER ? date.value : value),
   });
   return make(
     "li", { class: "habit" }, element,
-    make("span", { class: "name" }, `Challenge: ${challenge.name}`, challenge.prompt && make("span", { class: "prompt", text: challenge.prompt }), make("span", { class: "aside", text: tickSentence(challenge, challenge.ticked) })),
+    make("span", { class: "name" }, _("Challenge: {name}", challenge), challenge.prompt && make("span", { class: "prompt", text: challenge.prompt }), make("span", { class: "aside", text: tickSentence(challenge, challenge.ticked) })),
     isLater && make("span", { class: "measure" }, date),
     problemSpot(path, element, date),
   );

@@ -7,13 +7,14 @@ import { hoursEditor } from "./hours_editor.js";
 import { DAY, parseTime } from "./times.js";
 import { blocksOf, nowText, planRows } from "./day_words.js";
 import { same } from "./form_state.js";
+import { _ } from "./texts.js";
 
 const TYPED = "hours";
 const percent = (minutes) => `${(minutes / DAY) * 100}%`;
 
 export function dayHours(page) {
   const { offer } = page;
-  if (offer.kind === "coming") return card("The hours", "hours-card", from(offer), planEditor(page));
+  if (offer.kind === "coming") return card(_("The hours"), "hours-card", from(offer), planEditor(page));
   const lived = offer.kind === "past" && Object.keys(offer.actual).length > 0;
   const drawn = lived ? offer.actual : offer.planned;
   const words = make("p", { class: "now" });
@@ -27,18 +28,18 @@ export function dayHours(page) {
   };
   page.onMinute(page.minute());
   const rows = planRows(drawn, offer);
-  const list = make("details", {}, make("summary", { text: "The hours as a list" }), make("ul", { class: "plan-list" }, rows.map((row) => make("li", {}, make("span", { class: "when", text: row.times }), make("span", { text: row.name })))));
-  const title = offer.kind === "past" ? (lived ? "The hours as they went" : "The hours as planned") : "The hours";
+  const list = make("details", {}, make("summary", { text: _("The hours as a list") }), make("ul", { class: "plan-list" }, rows.map((row) => make("li", {}, make("span", { class: "when", text: row.times }), make("span", { text: row.name })))));
+  const title = offer.kind === "past" ? (lived ? _("The hours as they went") : _("The hours as planned")) : _("The hours");
   return card(
     title, "hours-card", words, from(offer),
-    rows.length ? strip(offer, drawn, line) : make("p", { class: "empty", text: "No hours are planned." }),
+    rows.length ? strip(offer, drawn, line) : make("p", { class: "empty", text: _("No hours are planned.") }),
     rows.length ? list : null,
     offer.kind === "today" && changing(page),
   );
 }
 
 function from({ planned_from: source, kind }) {
-  const words = { usual: "The usual hours of journal.toml, until you plan others.", weekday: "The hours of this weekday in journal.toml, until you plan others." }[source];
+  const words = { usual: _("The usual hours of journal.toml, until you plan others."), weekday: _("The hours of this weekday in journal.toml, until you plan others.") }[source];
   return words && kind !== "past" ? make("p", { class: "hint", text: words }) : null;
 }
 
@@ -76,7 +77,7 @@ function strip(offer, hours, line) {
   for (const mark of marked(offer)) put(make("div", { class: "appointment-mark", title: mark.title }), mark.from, Math.max(mark.to, mark.from + 15));
   layer.append(line);
   const scale = make("div", { class: "scale" }, [0, 6, 12, 18, 24].map((hour) => {
-    const mark = make("span", { text: offer.clock === 24 ? String(hour) : ["midnight", "6 am", "noon", "6 pm", ""][hour / 6] });
+    const mark = make("span", { text: offer.clock === 24 ? String(hour) : [_("midnight"), _("6 am"), _("noon"), _("6 pm"), ""][hour / 6] });
     mark.style.left = percent(hour * 60);
     return mark;
   }));
@@ -91,7 +92,7 @@ function marked(offer) {
 }
 
 function changing(page) {
-  const details = make("details", { open: TYPED in page.typed }, make("summary", { text: "Change the plan" }));
+  const details = make("details", { open: TYPED in page.typed }, make("summary", { text: _("Change the plan") }));
   const fill = () => details.children.length < 2 && details.append(planEditor(page));
   details.addEventListener("toggle", () => details.open && fill());
   if (details.open) fill();
@@ -103,7 +104,7 @@ function planEditor(page) {
   const { offer } = page;
   const saved = linesOfHours(offer.planned, offer);
   const now = { planned: [...(page.typed[TYPED] ?? saved)] };
-  const save = button("Save the hours", () => page.edit({ what: "hours", planned: hoursOfLines(now.planned, offer.categories) }, "planned", [TYPED]), { class: "save" });
+  const save = button(_("Save the hours"), () => page.edit({ what: "hours", planned: hoursOfLines(now.planned, offer.categories) }, "planned", [TYPED]), { class: "save" });
   const changed = () => {
     if (same(now.planned, saved)) page.forget(TYPED);
     else page.keep(TYPED, [...now.planned]);
@@ -111,7 +112,7 @@ function planEditor(page) {
   };
   const show = () => { save.hidden = offer.planned_from === "page" && !(TYPED in page.typed); };
   const editor = hoursEditor({ offer, now, changed }, {
-    key: "planned", path: "planned", name: `Hours of ${page.dayName()}`, open: false,
+    key: "planned", path: "planned", name: page.ofDay({ today: _("Hours of today"), tomorrow: _("Hours of tomorrow"), other: _("Hours of that day") }), open: false,
     view: () => ({ marks: marked(offer), daylight: offer.daylight }),
   });
   show();

@@ -4,22 +4,23 @@ import { button, card, choice, growingText, make, problemSpot } from "./elements
 import { number } from "./day_fields.js";
 import { leavesLine } from "./keyboard.js";
 import { savesItself } from "./saved_field.js";
+import { _, N_ } from "./texts.js";
 
-// What can be written down. A good thing is of a day that is lived.
+// What can be written down, in words for `_`. A good thing is of a day that is lived.
 const KINDS = [
-  { value: "notes", name: "Note", hint: "A note" },
-  { value: "quote", name: "Quote", hint: "The words" },
-  { value: "gratitude", name: "Good thing", hint: "A good thing" },
-  { value: "undated", name: "Task without a day", hint: "A task without a day" },
+  { value: "notes", name: N_("Note"), hint: N_("A note"), add: N_("Add the note") },
+  { value: "quote", name: N_("Quote"), hint: N_("The words"), add: N_("Add the quote") },
+  { value: "gratitude", name: N_("Good thing"), hint: N_("A good thing"), add: N_("Add the good thing") },
+  { value: "undated", name: N_("Task without a day"), hint: N_("A task without a day"), add: N_("Add the task without a day") },
 ];
 
 export function dayNotes(page) {
-  const lines = (list, name) => page.offer[list].map((text, at) => line(page, list, name, text, at));
+  const lines = (list, name) => page.offer[list].map((text, at) => line(page, list, _(name, { number: at + 1 }), text, at));
   const { gratitude } = page.offer;
   return card(
-    "Notes", "day-notes",
-    make("div", { class: "lines-typed" }, lines("notes", "Note")),
-    gratitude.length > 0 && [make("h3", { text: "Good things" }), make("div", { class: "lines-typed" }, lines("gratitude", "Good thing"))],
+    _("Notes"), "day-notes",
+    make("div", { class: "lines-typed" }, lines("notes", N_("Note {number}"))),
+    gratitude.length > 0 && [make("h3", { text: _("Good things") }), make("div", { class: "lines-typed" }, lines("gratitude", N_("Good thing {number}")))],
     adding(page),
   );
 }
@@ -27,7 +28,7 @@ export function dayNotes(page) {
 // A line is a field itself: to reword it is to type in it, to empty it takes it out.
 function line(page, list, name, text, at) {
   const path = `${list} ${text.replaceAll(".", "·")}`; // of the line, not its place: a line may come in before it
-  const field = growingText({ "aria-label": `${name} ${at + 1}`, class: "written" });
+  const field = growingText({ "aria-label": name, class: "written" });
   savesItself(page, field, { path, saved: text, send: (typed) => page.edit({ what: "line", list, at, text: typed }, path, [path]) });
   return make("div", { class: "line-typed" }, field, problemSpot(path, field));
 }
@@ -47,9 +48,9 @@ function adding(page) {
     });
     return input;
   };
-  const text = kept(growingText({ "aria-label": kind.hint, placeholder: kind.hint }), paths.text);
-  const by = kind.value === "quote" && kept(make("input", { type: "text", autocomplete: "off", "aria-label": "Whose words", placeholder: "Whose words (optional)" }), paths.by);
-  const minutes = kind.value === "undated" && kept(make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": "Minutes for the task without a day", placeholder: "min" }), paths.estimate);
+  const text = kept(growingText({ "aria-label": _(kind.hint), placeholder: _(kind.hint) }), paths.text);
+  const by = kind.value === "quote" && kept(make("input", { type: "text", autocomplete: "off", "aria-label": _("Whose words"), placeholder: _("Whose words (optional)") }), paths.by);
+  const minutes = kind.value === "undated" && kept(make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": _("Minutes for the task without a day"), placeholder: _("min") }), paths.estimate);
   const add = () => {
     if (!text.value.trim()) return text.focus();
     const edits = {
@@ -63,10 +64,10 @@ function adding(page) {
     page.writing = value;
     page.redraw("notes");
   };
-  const chips = choice({ name: "writing", label: "What to write down", options: kinds, chosen: kind.value, choose, kind: "chips", must: true });
+  const chips = choice({ name: "writing", label: _("What to write down"), options: kinds.map((one) => ({ ...one, name: _(one.name) })), chosen: kind.value, choose, kind: "chips", must: true });
   return make(
     "div", { class: "writing" }, chips,
-    make("div", { class: "adding" }, text, minutes, button("Add", add, { "aria-label": `Add the ${kind.name.toLowerCase()}` })),
+    make("div", { class: "adding" }, text, minutes, button(_("Add"), add, { "aria-label": _(kind.add) })),
     by, problemSpot("add", text), minutes && problemSpot("add.estimate", minutes),
   );
 }

@@ -4,6 +4,7 @@ import { card, labelled, make, problemSpot } from "./elements.js";
 import { fieldKey, sentFields, typedFields } from "./day_fields.js";
 import { fieldControls, fieldRow } from "./field_controls.js";
 import { leavesLine } from "./keyboard.js";
+import { _ } from "./texts.js";
 
 export function dayWeather(page) {
   const { fields, sun } = page.offer;
@@ -33,7 +34,7 @@ export function dayWeather(page) {
     event.preventDefault();
     send();
   });
-  return card("Weather and place", "day-weather", sun && make("p", { class: "sun", text: sun }), box, place(page));
+  return card(_("Weather and place"), "day-weather", sun && make("p", { class: "sun", text: sun }), box, place(page));
 }
 
 function place(page) {
@@ -42,5 +43,5 @@ function place(page) {
   const select = make("select", {}, places.map((one) => make("option", { value: one.key, text: one.name })));
   select.value = here;
   select.addEventListener("change", () => page.edit({ what: "place", key: select.value }, "place"));
-  return make("div", {}, labelled("Place", select), problemSpot("place", select));
+  return make("div", {}, labelled(_("Place"), select), problemSpot("place", select));
 }

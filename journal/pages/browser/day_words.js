@@ -2,7 +2,7 @@
 
 import { parseTime, formatTime, DAY } from "./times.js";
 import { linesOfHours, parseBlocks } from "./hour_lines.js";
-import { _ } from "./texts.js";
+import { _, _p } from "./texts.js";
 
 export const blocksOf = (hours, offer) => parseBlocks(linesOfHours(hours, offer), offer.categories).sort((a, b) => a.from - b.from);
 
@@ -48,6 +48,8 @@ export function conflictName(field, offer) {
   return known[kind] ?? general[kind] ?? _("The page");
 }
 
+const stateName = (status) => ({ done: _p("of a task", "done"), carried: _p("of a task", "carried"), dropped: _p("of a task", "dropped") })[status] ?? "";
+
 // A value of a conflict as text.
 export function conflictValue(value) {
   if (value === null || value === undefined || value === "") return _("nothing");
@@ -56,5 +58,5 @@ export function conflictValue(value) {
   if (Array.isArray(value)) return value.map(conflictValue).join("\n") || _("nothing");
   if (typeof value !== "object") return String(value);
   if (!("title" in value)) return value.answer ?? value.name ?? _("a page with other content");
-  return [value.start, value.end, value.title, value.status !== "open" && value.status].filter(Boolean).join(" ");
+  return [value.start, value.end, value.title, stateName(value.status)].filter(Boolean).join(" ");
 }

@@ -2,16 +2,17 @@
 
 import { number } from "./day_fields.js";
 import { sentSchedule, typedSchedule } from "./schedule_state.js";
+import { _, N_, numberText } from "./texts.js";
 
-// Key, name and what a press does: "keep" decides at once, the others open a panel.
+// Key, name for `_` and what a press does: "keep" decides at once, the others open a panel.
 export const CHOICES = [
-  { what: "keep", name: "Keep" },
-  { what: "change", name: "Change" },
-  { what: "rest", name: "Rest" },
-  { what: "drop", name: "Drop" },
+  { what: "keep", name: N_("Keep") },
+  { what: "change", name: N_("Change") },
+  { what: "rest", name: N_("Rest") },
+  { what: "drop", name: N_("Drop") },
 ];
 
-const text = (value) => (value === null || value === undefined ? "" : String(value));
+const text = (value) => (value === null || value === undefined ? "" : typeof value === "number" ? numberText(value) : String(value));
 
 // The values of a panel, as typed, from the days and the definition that the row proposes.
 export function proposedValues(what, row) {
@@ -36,7 +37,7 @@ export function sentDecision(offer, row, what, typed) {
 // How many of the habits are decided on.
 export function howMany(habits) {
   const decided = habits.filter(({ decision }) => decision).length;
-  return decided === habits.length && decided ? "all are decided" : `${decided} of ${habits.length} decided`;
+  return decided === habits.length && decided ? _("all are decided") : _("{decided} of {count} decided", { decided, count: habits.length });
 }
 
 // What stands below the heading: why nothing can be decided, or how many are, and what a late decision does.
@@ -44,7 +45,8 @@ export function hintOf({ closed, late, habits }) {
   if (closed) return closed;
   if (!habits.length) return "";
   const count = howMany(habits);
-  return `${count[0].toUpperCase()}${count.slice(1)}. ${late || "Each choice is saved at once, and can be taken back."}`;
+  const then = late || _("Each choice is saved at once, and can be taken back.");
+  return `${count[0].toUpperCase()}${count.slice(1)}. ${then}`;
 }
 
 // The rows to show: those of the grid in its order, each with its decision, then habits that are not in the grid.

@@ -9,8 +9,9 @@ import { same } from "./form_state.js";
 import { habitRow } from "./habit_row.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
+import { _, N_ } from "./texts.js";
 
-const SILENT = "Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and choose again.";
+const SILENT = N_("Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and choose again.");
 
 function render({ model, el }) {
   const channel = openChannel(model);
@@ -61,7 +62,7 @@ function render({ model, el }) {
     hint.textContent = hintOf(offer);
     hint.classList.toggle("closed", Boolean(offer.closed));
     if (!same(before?.grid, offer.grid)) showGrid(offer.grid);
-    unfold.textContent = `Numbers and decisions${offer.habits.length ? `, ${howMany(offer.habits)}` : ""}`;
+    unfold.textContent = offer.habits.length ? _("Numbers and decisions, {decided}", { decided: howMany(offer.habits) }) : _("Numbers and decisions");
     rows.clear();
     list.replaceChildren(...gridRows(offer).map(draw));
     if (focused?.isConnected) focused.focus({ preventScroll: true }); // in the open panel, which stays
@@ -73,13 +74,13 @@ function render({ model, el }) {
     title.textContent = grid.title;
     heads.replaceChildren(
       drawn(grid.wide_head, { class: "month-marks wide" }), drawn(grid.narrow_head, { class: "month-marks narrow" }), drawn(grid.rate_head, { class: "rate" }),
-      make("span", { class: "head-word of-due", text: "done of due" }), make("span", { class: "head-word of-streaks", text: grid.streak_head }),
+      make("span", { class: "head-word of-due", text: _("done of due") }), make("span", { class: "head-word of-streaks", text: grid.streak_head }),
     );
     heads.hidden = unfold.hidden = Boolean(grid.empty);
     below.replaceChildren(
       grid.empty ? make("p", { class: "empty", text: grid.empty }) : drawn(grid.marks, { class: "marks-key", "aria-hidden": "true" }),
       grid.note && make("p", { class: "note", text: grid.note }),
-      grid.numbers && make("details", { open: isOpen }, make("summary", { text: "The numbers" }), drawn(grid.numbers)),
+      grid.numbers && make("details", { open: isOpen }, make("summary", { text: _("The numbers") }), drawn(grid.numbers)),
     );
   };
 
@@ -146,9 +147,9 @@ function render({ model, el }) {
   const send = async (key, what, typed) => {
     if (!rowOf(key)) return;
     clearProblems(root);
-    say("Saving…");
+    say(_("Saving…"));
     const { answer: told, offer: after, failed, silent } = await channel.ask("decide", sentDecision(offer, rowOf(key), what, typed));
-    if (silent || !told) return say(failed || SILENT);
+    if (silent || !told) return say(failed || _(SILENT));
     if (after && after.period !== offer.period) return say(told.said); // another month is shown by now
     if (told.saved) {
       const inRow = !focusedHere() || focusedHere().closest("li")?.dataset.habit === key;
@@ -158,8 +159,8 @@ function render({ model, el }) {
       return say(told.said);
     }
     if (after) show(after);
-    if (told.conflict.length) return say("Not saved: this was decided or changed elsewhere meanwhile. It is shown as it is now; choose again.");
-    return say("Not saved.", showProblemsOf(root, `decide.${key}`, told.problems));
+    if (told.conflict.length) return say(_("Not saved: this was decided or changed elsewhere meanwhile. It is shown as it is now; choose again."));
+    return say(_("Not saved."), showProblemsOf(root, `decide.${key}`, told.problems));
   };
 
   channel.listen(({ offer: next }) => {

@@ -2,6 +2,7 @@
 // Only `key` and the modifiers of an event are used, so tests can pass plain objects.
 
 import { clamp, COARSE, FINE, STEP } from "./strip_edit.js";
+import { _ } from "./texts.js";
 
 const modified = (event) => Boolean(event.ctrlKey || event.metaKey || event.altKey);
 
@@ -13,7 +14,7 @@ export function savesPage(event) {
 // The key that saves, as its keyboard names it, and as aria-keyshortcuts has it; `next` goes to the next card. `platform` is that of the navigator.
 export function saveKey(platform) {
   const isMac = /^(Mac|iP)/.test(platform);
-  return isMac ? { name: "Cmd+S", shortcut: "Meta+S", next: "Cmd+Enter" } : { name: "Ctrl+S", shortcut: "Control+S", next: "Ctrl+Enter" };
+  return isMac ? { name: _("Cmd+S"), shortcut: "Meta+S", next: _("Cmd+Enter") } : { name: _("Ctrl+S"), shortcut: "Control+S", next: _("Ctrl+Enter") };
 }
 
 // The strip: minutes by which an arrow key moves a block or its edge, or 0.

@@ -33,7 +33,8 @@ export function monthGrid(offer, touched, changed = {}) {
     cell.classList.toggle("none", !holds);
     if (!holds) cell.setAttribute("aria-disabled", "true");
     cell.classList.toggle("new", marks.isNew(habit, day));
-    cell.setAttribute("aria-label", `${habit.name}, ${dayName(day)}: ${holds ? markText(habit, mark, due) : _("not in force")}`);
+    const text = holds ? markText(habit, mark, due) : _("not in force");
+    cell.setAttribute("aria-label", `${habit.name}, ${dayName(day)}: ${text}`);
   };
 
   const cycle = (row, column) => put(row, column, marks.following(offer.habits[row], offer.days[column]));

@@ -2,16 +2,17 @@
 
 import { button, make } from "./elements.js";
 import { previewKey, turnKey } from "./keyboard.js";
+import { _ } from "./texts.js";
 
 // `large` requests a page by its number and resolves with { picture }, a data URL, or { failed }; `facing` is true for
 // the pages of a book.
 export function pagePreviews(large, facing) {
   const strip = make("ol", { class: "leaves" });
-  const back = button("← Earlier pages", () => leaf(-1));
-  const on = button("Later pages →", () => leaf(1));
+  const back = button(_("← Earlier pages"), () => leaf(-1));
+  const on = button(_("Later pages →"), () => leaf(1));
   const ways = make("div", { class: "presses" }, back, on);
-  const hint = make("p", { class: "hint", text: "Press a page to see it large; the arrow keys go from one to the next." });
-  const element = make("section", { class: "looked-at", "aria-label": "The pages", hidden: true }, ways, strip, hint);
+  const hint = make("p", { class: "hint", text: _("Press a page to see it large; the arrow keys go from one to the next.") });
+  const element = make("section", { class: "looked-at", "aria-label": _("The pages"), hidden: true }, ways, strip, hint);
   const view = viewer((number) => current(number, true));
   element.append(view.element);
   let pages = [];
@@ -60,7 +61,7 @@ export function pagePreviews(large, facing) {
       element.setAttribute("aria-label", title);
       strip.replaceChildren(...pageGroups(pages.length, facing).map((pair) => make("li", {}, pair.map((number) => {
         const page = pages[number - 1];
-        const picture = make("img", { src: page.picture, alt: `Page ${number}, ${page.said}`, decoding: "async" });
+        const picture = make("img", { src: page.picture, alt: _("Page {number}, {said}", { number, said: page.said }), decoding: "async" });
         return make("button", { type: "button", class: "leaf", onclick: () => { current(number); open(number); } }, picture, make("span", { "aria-hidden": "true", text: String(number) }));
       }))));
       strip.scrollTo({ left: 0 });
@@ -90,11 +91,11 @@ export function pageGroups(pages, facing) {
 function viewer(left) {
   const where = make("p", { class: "where", role: "status" });
   const picture = make("img", { alt: "" });
-  const frame = make("div", { class: "frame", tabindex: "0", role: "group", "aria-label": "The page" }, picture);
-  const back = button("← Earlier page", () => turn(-1));
-  const on = button("Later page →", () => turn(1));
-  const away = button("Close", () => element.close());
-  const element = make("dialog", { class: "large", "aria-label": "A page" }, make("div", { class: "presses" }, back, on, away, where), frame);
+  const frame = make("div", { class: "frame", tabindex: "0", role: "group", "aria-label": _("The page") }, picture);
+  const back = button(_("← Earlier page"), () => turn(-1));
+  const on = button(_("Later page →"), () => turn(1));
+  const away = button(_("Close"), () => element.close());
+  const element = make("dialog", { class: "large", "aria-label": _("A page") }, make("div", { class: "presses" }, back, on, away, where), frame);
   const view = { element, open: () => {}, show, sharpen, close: () => element.close() };
   let at = 0;
   let total = 0;
@@ -112,8 +113,8 @@ function viewer(left) {
 
   function show(number, pages, caption, small) {
     [at, total] = [number, pages];
-    where.textContent = `Page ${number} of ${pages}, ${caption}`;
-    picture.alt = `Page ${number}, ${caption}`;
+    where.textContent = _("Page {number} of {pages}, {said}", { number, pages, said: caption });
+    picture.alt = _("Page {number}, {said}", { number, said: caption });
     picture.src = small;
     back.setAttribute("aria-disabled", String(number === 1));
     on.setAttribute("aria-disabled", String(number === pages));

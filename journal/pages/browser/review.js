@@ -11,9 +11,11 @@ import { enteredReview, fromReviewOffer, isReviewChanged, reviewPlace, showsSame
 import { saveBar, SILENT } from "./save_bar.js";
 import { takeBack } from "./take_back.js";
 import { CHOOSE, LOOK_OVER, unsaved, unsavedFor } from "./unsaved.js";
-import { _ } from "./texts.js";
+import { _, N_ } from "./texts.js";
 
 const DRAFT = "review "; // before the period, so that no evening takes it for one of its own
+
+const SAVE = { week: N_("Save the week"), month: N_("Save the month"), year: N_("Save the year") };
 
 function render({ model, el }) {
   const journal = model.get("journal");
@@ -26,7 +28,7 @@ function render({ model, el }) {
   const { say } = bar;
   const back = takeBack({ say, notices, rest: () => bar.press });
   bar.beside(back.press);
-  root.append(card("Looking back", "looking-back", notices, body, bar.element, note));
+  root.append(card(_("Looking back"), "looking-back", notices, body, bar.element, note));
   el.append(root);
 
   let saving = false;
@@ -34,7 +36,7 @@ function render({ model, el }) {
 
   const touched = () => {
     work.keep();
-    say(work.dirty() ? "Not saved yet." : "");
+    say(work.dirty() ? _("Not saved yet.") : "");
   };
 
   // Draws a review. What was open stays open, and the focus stays in its field.
@@ -43,8 +45,8 @@ function render({ model, el }) {
     const field = focused && body.contains(focused) ? focused.getAttribute("data-field") || focused.getAttribute("aria-label") : null;
     const open = body.querySelector("details")?.open ?? false;
     bar.element.hidden = Boolean(offer.closed);
-    bar.press.textContent = `Save the ${offer.kind}`;
-    note.textContent = offer.closed ? "" : `Written to ${offer.path}.`;
+    bar.press.textContent = _(SAVE[offer.kind]);
+    note.textContent = offer.closed ? "" : _("Written to {path}.", { path: offer.path });
     note.hidden = Boolean(offer.closed);
     if (offer.closed) {
       body.replaceChildren(make("p", { class: "quiet closed", text: offer.closed }));
@@ -64,7 +66,7 @@ function render({ model, el }) {
     work.clear();
     back.forget();
     const others = draftNames(journal).filter((name) => name.startsWith(DRAFT) && name !== DRAFT + offer.period).map((name) => name.slice(DRAFT.length));
-    if (others.length) work.notice(`${unsavedFor(others)} Open it to go on.`);
+    if (others.length) work.notice(_("{unsaved} Open it to go on.", { unsaved: unsavedFor(others) }));
     work.begin(offer);
   };
 
@@ -97,7 +99,7 @@ function render({ model, el }) {
     clearProblems(body);
     const { offer, now } = work;
     const sent = JSON.parse(JSON.stringify(now));
-    say("Saving…");
+    say(_("Saving…"));
     const { answer, offer: after, failed, silent } = await line.ask("save", enteredReview(offer, now));
     if (silent || !answer) return say(failed || _(SILENT));
     if (answer.saved) {

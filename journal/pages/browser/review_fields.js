@@ -4,6 +4,7 @@ import { button, growingText, labelled, make, problemSpot } from "./elements.js"
 import { leavesLine } from "./keyboard.js";
 import { newQuestion, oneLine, promptOf, shownQuestions } from "./review_state.js";
 import { lines } from "./text_fields.js";
+import { _, N_ } from "./texts.js";
 
 // `sheet` has offer and now; `changed` is called after every change.
 export function reviewFields(sheet) {
@@ -13,7 +14,7 @@ export function reviewFields(sheet) {
   const draw = () => {
     const shown = shownQuestions(sheet.now);
     questions.replaceChildren(...shown.map((one, place) => question(sheet, one, `answers.${place}`)));
-    if (!shown.length) questions.append(make("p", { class: "empty", text: "No prompt is asked. Add one under “Change the prompts”." }));
+    if (!shown.length) questions.append(make("p", { class: "empty", text: _("No prompt is asked. Add one under “Change the prompts”.") }));
     print();
   };
   const changed = sheet.changed;
@@ -22,7 +23,7 @@ export function reviewFields(sheet) {
   draw();
   return make(
     "div", {},
-    make("div", { class: "halves" }, make("div", { class: "half" }, questions), make("div", { class: "half" }, make("h3", { text: "Notes" }), lines(inner, "notes", "Note", "Add a note"), promptEditor(inner, draw))),
+    make("div", { class: "halves" }, make("div", { class: "half" }, questions), make("div", { class: "half" }, make("h3", { text: _("Notes") }), lines(inner, "notes", _("Note"), _("Add a note")), promptEditor(inner, draw))),
     printed,
   );
 }
@@ -36,14 +37,20 @@ function question(sheet, one, path) {
     },
   });
   const made = labelled(promptOf(one), field, path);
-  if (!one.asked) made.append(make("p", { class: "hint", text: "This prompt is no longer asked. Its answer stays until you empty it." }));
+  if (!one.asked) made.append(make("p", { class: "hint", text: _("This prompt is no longer asked. Its answer stays until you empty it.") }));
   return made;
 }
+
+const ASKED = {
+  week: N_("Asked on every page of a week, from journal.toml. An answer that is saved keeps the prompt it was written to."),
+  month: N_("Asked on every page of a month, from journal.toml. An answer that is saved keeps the prompt it was written to."),
+  year: N_("Asked on every page of a year, from journal.toml. An answer that is saved keeps the prompt it was written to."),
+};
 
 // The prompts, each with a field and ways to move it and take it out.
 function promptEditor(sheet, draw) {
   const { now, offer } = sheet;
-  const summary = make("summary", { text: "Change the prompts" });
+  const summary = make("summary", { text: _("Change the prompts") });
   if (offer.prompts_closed) return make("details", { class: "prompts" }, summary, make("p", { text: offer.prompts_closed }));
   const list = make("ol", { class: "rows" });
   const rows = () => now.questions.filter((one) => one.asked);
@@ -79,7 +86,7 @@ function promptEditor(sheet, draw) {
     else more.focus();
   };
   const row = (one, at, all) => {
-    const field = growingText({ value: one.prompt, "aria-label": `Prompt ${at + 1}` });
+    const field = growingText({ value: one.prompt, "aria-label": _("Prompt {number}", { number: at + 1 }) });
     field.addEventListener("input", () => {
       one.prompt = field.value;
       touched("prompts");
@@ -90,26 +97,27 @@ function promptEditor(sheet, draw) {
       if (at + 1 < rows().length) list.children[at + 1].querySelector("textarea").focus();
       else if (oneLine(field.value)) add();
     });
-    const way = (text, name, press, attributes) => button(text, press, { class: "step", "aria-label": `Prompt ${at + 1}: ${name}`, title: name, ...attributes });
+    const number = at + 1;
+    const way = (text, label, title, press, attributes) => button(text, press, { class: "step", "aria-label": label, title, ...attributes });
     return make(
       "li", {}, field,
-      way("↑", "move up", () => move(at, -1), { disabled: at === 0, "data-way": "up" }),
-      way("↓", "move down", () => move(at, 1), { disabled: at === all.length - 1, "data-way": "down" }),
-      way("×", "take out", () => remove(at), { class: "away", "data-way": "away" }),
+      way("↑", _("Prompt {number}: move up", { number }), _("move up"), () => move(at, -1), { disabled: at === 0, "data-way": "up" }),
+      way("↓", _("Prompt {number}: move down", { number }), _("move down"), () => move(at, 1), { disabled: at === all.length - 1, "data-way": "down" }),
+      way("×", _("Prompt {number}: take out", { number }), _("take out"), () => remove(at), { class: "away", "data-way": "away" }),
       problemSpot(`prompts.${at}`, field),
     );
   };
   const show = () => list.replaceChildren(...rows().map(row));
-  const more = button("+ Add a prompt", add, { class: "quiet" });
+  const more = button(_("+ Add a prompt"), add, { class: "quiet" });
   show();
-  const hint = `Asked on every page of a ${offer.kind}, from journal.toml. An answer that is saved keeps the prompt it was written to.`;
+  const hint = _(ASKED[offer.kind]);
   return make("details", { class: "prompts" }, summary, make("p", { class: "hint", text: hint }), list, problemSpot("prompts"), more);
 }
 
 // What is printed: each prompt with its answer, then the notes.
 function printedReview(now) {
   const notes = now.notes.map((note) => note.trim()).filter(Boolean);
-  const rows = shownQuestions(now).map((one) => [promptOf(one), one.answer.trim() || "Not answered."]);
-  if (notes.length) rows.push(["Notes", notes.join("\n")]);
+  const rows = shownQuestions(now).map((one) => [promptOf(one), one.answer.trim() || _("Not answered.")]);
+  if (notes.length) rows.push([_("Notes"), notes.join("\n")]);
   return rows.flatMap(([prompt, text]) => [make("dt", { text: prompt }), make("dd", { text })]);
 }

@@ -3,6 +3,7 @@
 
 import { same } from "./form_state.js";
 import { askedPrompts, fromReviewOffer, newQuestion, oneLine, promptOf } from "./review_state.js";
+import { _ } from "./texts.js";
 
 const copy = (value) => JSON.parse(JSON.stringify(value));
 const asPrompt = (one) => oneLine(one.prompt);
@@ -28,8 +29,8 @@ export function mergeReview(old, offer, now) {
     }
     settle(`answers.${there.key}`, promptOf(mine), [was, there.answer, mine.answer], (value) => { there.answer = value; });
   }
-  settle("prompts", "Prompts", [before, after, now].map(askedPrompts), (prompts) => ask(result, prompts, now.questions));
-  settle("notes", "Notes", [before.notes, after.notes, now.notes].map(filled), (notes) => { result.notes = notes; });
+  settle("prompts", _("Prompts"), [before, after, now].map(askedPrompts), (prompts) => ask(result, prompts, now.questions));
+  settle("notes", _("Notes"), [before.notes, after.notes, now.notes].map(filled), (notes) => { result.notes = notes; });
   return { now: result, conflicts };
 }
 

@@ -1,11 +1,12 @@
 // The controls of a schedule: a list of everyday patterns, and the fields of the chosen one.
 
 import { labelled, make, problemSpot, uniqueId } from "./elements.js";
-import { chosenPattern, everyNoun, fieldsOf, MONTHS, ORDINALS, patterns, weekdaysFrom } from "./schedule_state.js";
+import { chosenPattern, everyNoun, fieldsOf, ORDINALS, patterns, periodNoun, weekdaysFrom } from "./schedule_state.js";
+import { _, _n, _p, N_, language } from "./texts.js";
 
 // `typed` is a value of `typedSchedule` and is changed in place; `changed(path)` is called after each change. Problems
 // have their places at `path` and the name of the field. `label` is the label of the list.
-export function scheduleFields(typed, { path, changed, quota = true, otherWords = "", label = "Due" }) {
+export function scheduleFields(typed, { path, changed, quota = true, otherWords = "", label = _("Due") }) {
   const parts = make("div", { class: "schedule-parts" });
   const list = make(
     "select", {},
@@ -25,22 +26,24 @@ export function scheduleFields(typed, { path, changed, quota = true, otherWords 
 // `per` is drawn with `times`.
 const DRAWN = { interval, weekdays, ordinals, month_days: monthDays, last_day: lastDay, month, times };
 
+const EVERY_HOW_MANY = { day: N_("Every how many days"), week: N_("Every how many weeks"), month: N_("Every how many months"), year: N_("Every how many years") };
+
 function interval(typed, sheet) {
-  const noun = everyNoun(typed.pattern);
-  return amount(typed, "interval", sheet, { before: "every", noun, name: `Every how many ${noun}s` });
+  const period = everyNoun(typed.pattern);
+  return amount(typed, "interval", sheet, { before: _p("before a number", "every"), unit: (count) => periodNoun(period, count), name: _(EVERY_HOW_MANY[period]) });
 }
 
 function times(typed, sheet) {
-  const phrase = amount(typed, "times", sheet, { before: "", noun: "time", name: "How many times" });
-  const list = select(typed, "per", [["week", "week"], ["month", "month"]], sheet, { "aria-label": "In a week or a month" });
-  phrase.lastChild.before(make("span", { text: "a" }), list);
+  const phrase = amount(typed, "times", sheet, { before: "", unit: (count) => _n("time", "times", count), name: _("How many times") });
+  const list = select(typed, "per", [["week", _p("… times a week", "week")], ["month", _p("… times a week", "month")]], sheet, { "aria-label": _("In a week or a month") });
+  phrase.lastChild.before(make("span", { text: _p("… times a week", "a") }), list);
   return phrase;
 }
 
 // A number within a phrase. Its accessible name is a phrase of its own.
-function amount(typed, key, { path, changed }, { before, noun, name }) {
+function amount(typed, key, { path, changed }, { before, unit: unitOf, name }) {
   const unit = make("span", {});
-  const count = () => { unit.textContent = typed[key].trim() === "1" ? noun : `${noun}s`; };
+  const count = () => { unit.textContent = unitOf(typed[key].trim() === "1" ? 1 : 2); };
   const field = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: typed[key], "aria-label": name });
   field.addEventListener("input", () => {
     typed[key] = field.value;
@@ -52,12 +55,12 @@ function amount(typed, key, { path, changed }, { before, noun, name }) {
 }
 
 function weekdays(typed, sheet) {
-  const options = weekdaysFrom(typed.weeks_from).map(([code, name]) => ({ value: code, name, shown: name.slice(0, 3) }));
-  return toggles(typed, "weekdays", "Days of the week", options, sheet);
+  const options = weekdaysFrom(typed.weeks_from).map(([code, name]) => ({ value: code, name, shown: name.slice(0, Math.min(3, language().shortWeekday)) }));
+  return toggles(typed, "weekdays", _("Days of the week"), options, sheet);
 }
 
 function ordinals(typed, sheet) {
-  return toggles(typed, "ordinals", "Which of the month", ORDINALS.map(([value, name]) => ({ value, name, shown: name })), sheet);
+  return toggles(typed, "ordinals", _("Which of the month"), ORDINALS.map(([value, name]) => ({ value, name: _(name), shown: _(name) })), sheet);
 }
 
 // Buttons that are pressed or not, in a named group.
@@ -80,13 +83,13 @@ function monthDays(typed, { path, changed }) {
   const isOne = typed.pattern === "year";
   const field = make("input", {
     type: "text", inputmode: isOne ? "numeric" : "text", autocomplete: "off", value: typed.month_days,
-    class: isOne ? "amount" : "", placeholder: isOne ? "e.g. 14" : "e.g. 1, 15",
+    class: isOne ? "amount" : "", placeholder: isOne ? _("e.g. {example}", { example: "14" }) : _("e.g. {example}", { example: "1, 15" }),
   });
   field.addEventListener("input", () => {
     typed.month_days = field.value;
     changed(`${path}.month_days`);
   });
-  return labelled(isOne ? "Day" : "Days of the month", field, `${path}.month_days`);
+  return labelled(isOne ? _("Day") : _("Days of the month"), field, `${path}.month_days`);
 }
 
 function lastDay(typed, { path, changed }) {
@@ -96,12 +99,12 @@ function lastDay(typed, { path, changed }) {
     typed.last_day = box.checked;
     changed(`${path}.last_day`);
   });
-  return make("label", { class: "check", for: id }, box, make("span", { text: "and the last day" }));
+  return make("label", { class: "check", for: id }, box, make("span", { text: _("and the last day") }));
 }
 
 function month(typed, sheet) {
-  const list = select(typed, "month", MONTHS.map((name, place) => [String(place + 1), name]), sheet);
-  return labelled("Month", list, `${sheet.path}.month`);
+  const list = select(typed, "month", language().months.map((name, place) => [String(place + 1), name]), sheet);
+  return labelled(_("Month"), list, `${sheet.path}.month`);
 }
 
 function select(typed, key, options, { path, changed }, attributes = {}) {

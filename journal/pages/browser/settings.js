@@ -12,7 +12,7 @@ import { settingSection } from "./settings_sections.js";
 import { enteredSettings, fromSettings, isSettingsChanged, settingPlace, showsSameSettings } from "./settings_state.js";
 import { takeBack } from "./take_back.js";
 import { CHOOSE, LOOK_OVER, unsaved } from "./unsaved.js";
-import { _ } from "./texts.js";
+import { _, _n } from "./texts.js";
 
 const MENDING = "settings mending";
 const OF_SETTINGS = { draftName: () => "settings", fromOffer: fromSettings, isChanged: isSettingsChanged, merge: mergeSettings };
@@ -28,9 +28,9 @@ function render({ model, el }) {
   const bar = saveBar({ root, save: () => save(), dirty: () => work.dirty(), alone: true });
   const { say } = bar;
   const back = takeBack({ say, notices, rest: () => bar.press });
-  bar.press.textContent = "Save the settings";
-  bar.press.parentElement.after(button("Show the change", () => showChange()));
-  root.append(make("header", { class: "opening" }, make("div", { class: "title" }, make("h1", { text: "Settings" }), below)), notices, body, change, bar.element);
+  bar.press.textContent = _("Save the settings");
+  bar.press.parentElement.after(button(_("Show the change"), () => showChange()));
+  root.append(make("header", { class: "opening" }, make("div", { class: "title" }, make("h1", { text: _("Settings") }), below)), notices, body, change, bar.element);
   el.append(root);
 
   let sections = [];
@@ -43,7 +43,7 @@ function render({ model, el }) {
   const changed = (path) => {
     change.replaceChildren();
     work.keep();
-    say(work.dirty() ? "Not saved yet." : "");
+    say(work.dirty() ? _("Not saved yet.") : "");
     if (!path) return;
     for (const { within, keys, then } of listeners.values()) {
       if (keys.some((key) => [within, key].filter(Boolean).join(".") === path || (within === path && !key))) then();
@@ -57,7 +57,7 @@ function render({ model, el }) {
     listeners.clear();
     editors.clear();
     change.replaceChildren();
-    below.textContent = offer.closed ? "" : `Everything is written to ${offer.path}, and may be changed there too.`;
+    below.textContent = offer.closed ? "" : _("Everything is written to {path}, and may be changed there too.", { path: offer.path });
     bar.element.hidden = Boolean(offer.closed);
     if (offer.closed) {
       body.replaceChildren(...(offer.broken.length ? mending(offer) : [make("p", { class: "closed", text: offer.closed })]));
@@ -76,7 +76,7 @@ function render({ model, el }) {
     if (!offer.problems.length) return;
     const { unplaced } = place(offer.problems, offer, now);
     const count = offer.problems.length;
-    say(`${count === 1 ? "One place" : `${count} places`} in ${offer.path} cannot be read as meant.`, unplaced);
+    say(_n("One place in {path} cannot be read as meant.", "{count} places in {path} cannot be read as meant.", count, { path: offer.path }), unplaced);
   };
 
   const ask = async (request, params = {}) => {
@@ -113,7 +113,7 @@ function render({ model, el }) {
     work.clear();
     if (work.dirty() && !after.closed) work.settle(mergeSettings(work.offer, after, work.now), after, work.offer);
     else work.begin(after);
-    if (after.closed) work.notice("Taken back. journal.toml is as before.");
+    if (after.closed) work.notice(_("Taken back. journal.toml is as before."));
   });
 
   const reveal = (element) => {
@@ -179,7 +179,7 @@ function render({ model, el }) {
     saving = true;
     const focused = root.getRootNode().activeElement;
     body.inert = true; // what is saved is what is seen
-    say("Saving…");
+    say(_("Saving…"));
     const { answer, offer: after, failed, silent } = await line.ask("save", enteredSettings(work.offer, work.now));
     saving = false;
     body.inert = false;

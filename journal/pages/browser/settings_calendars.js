@@ -2,6 +2,7 @@
 
 import { debounceRequest } from "./debounce.js";
 import { make } from "./elements.js";
+import { _ } from "./texts.js";
 
 export function calendarViews(sheet) {
   const list = make("div", { class: "calendar-views", role: "status" });
@@ -17,7 +18,7 @@ export function calendarViews(sheet) {
 function view({ path, said, appointments, problems }) {
   return make(
     "div", { class: "calendar-view" },
-    make("p", {}, make("strong", { text: path || "In the journal’s folder" }), make("span", { class: "aside", text: ` · ${said}.` })),
+    make("p", {}, make("strong", { text: path || _("In the journal’s folder") }), make("span", { class: "aside", text: ` · ${said}.` })),
     make("ul", {}, appointments.map((text) => make("li", { text }))),
     problems.map((text) => make("p", { class: "wrong", text })),
   );

@@ -5,6 +5,7 @@
 
 import { growingText, labelled, make, problemSpot, uniqueId } from "./elements.js";
 import { isColour, shownColour } from "./settings_state.js";
+import { _ } from "./texts.js";
 
 export function settingControl(sheet, field, at) {
   const put = (value) => {
@@ -28,7 +29,7 @@ const described = (made) => made.querySelector("[aria-describedby]")?.getAttribu
 function text(_sheet, field, { values, key, path }, put) {
   const isNumber = ["number", "whole"].includes(field.control);
   const input = make("input", {
-    type: "text", autocomplete: "off", value: values[key], placeholder: field.example ? `e.g. ${field.example}` : null,
+    type: "text", autocomplete: "off", value: values[key], placeholder: field.example ? _("e.g. {example}", { example: field.example }) : null,
     ...(isNumber ? { inputmode: "decimal", class: "short" } : {}), ...(field.control === "key" ? { spellcheck: "false" } : {}),
   });
   input.addEventListener("input", () => put(input.value));
@@ -37,7 +38,7 @@ function text(_sheet, field, { values, key, path }, put) {
 
 function choice(_sheet, field, { values, key, path }, put) {
   const options = [...field.options];
-  if (!options.some(({ value }) => value === values[key])) options.push({ value: values[key], name: `${values[key] || "nothing"} (as in the file)` });
+  if (!options.some(({ value }) => value === values[key])) options.push({ value: values[key], name: _("{value} (as in the file)", { value: values[key] || _("nothing") }) });
   const list = make("select", {}, options.map(({ value, name }) => make("option", { value, text: name })));
   list.value = values[key];
   list.addEventListener("change", () => put(list.value));
@@ -67,7 +68,7 @@ function date(_sheet, field, { values, key, path }, put) {
 function zone(sheet, field, { values, key, path }, put) {
   const id = uniqueId("zones");
   const list = make("datalist", { id });
-  const input = make("input", { type: "text", autocomplete: "off", spellcheck: "false", list: id, value: values[key], placeholder: `e.g. ${field.example}` });
+  const input = make("input", { type: "text", autocomplete: "off", spellcheck: "false", list: id, value: values[key], placeholder: _("e.g. {example}", { example: field.example }) });
   input.addEventListener("focus", async () => {
     if (!list.childElementCount) list.append(...(await sheet.zones()).map((name) => make("option", { value: name })));
   });
@@ -79,8 +80,8 @@ function zone(sheet, field, { values, key, path }, put) {
 
 // A colour by its code, or by the system's picker. Without one, Duskbook takes the next of its own.
 function colour(sheet, field, { values, key, path }, put) {
-  const code = make("input", { type: "text", autocomplete: "off", spellcheck: "false", class: "short", value: values[key], placeholder: "automatic" });
-  const picker = make("input", { type: "color", value: shownColour(sheet.offer, values), "aria-label": `${field.label}, pick one` });
+  const code = make("input", { type: "text", autocomplete: "off", spellcheck: "false", class: "short", value: values[key], placeholder: _("automatic") });
+  const picker = make("input", { type: "color", value: shownColour(sheet.offer, values), "aria-label": _("{label}, pick one", { label: field.label }) });
   code.addEventListener("input", () => {
     put(code.value.trim());
     picker.value = shownColour(sheet.offer, values);
@@ -90,7 +91,7 @@ function colour(sheet, field, { values, key, path }, put) {
     put(code.value);
   });
   code.addEventListener("change", () => isColour(code.value) && put(code.value));
-  const made = labelled(`${field.label}, as #RRGGBB`, code, path);
+  const made = labelled(_("{label}, as #RRGGBB", { label: field.label }), code, path);
   const pair = make("div", { class: "line-with" }, picker);
   code.before(pair);
   pair.prepend(code);
@@ -106,7 +107,7 @@ function habits(sheet, field, { values, key, path }, put) {
     return make("label", { class: "check" }, box, make("span", { text: name }));
   });
   const id = uniqueId("label");
-  const group = make("div", { role: "group", "aria-labelledby": id, class: "ticks" }, ticks.length ? ticks : make("p", { class: "empty", text: "There is no habit yet." }));
+  const group = make("div", { role: "group", "aria-labelledby": id, class: "ticks" }, ticks.length ? ticks : make("p", { class: "empty", text: _("There is no habit yet.") }));
   return make("div", {}, make("p", { class: "question", id, text: field.label }), group, problemSpot(path, group));
 }
 

@@ -1,6 +1,7 @@
 // Taking a row out. If pages use it, what hangs on it is said first, with an end as the other way.
 
 import { button, make } from "./elements.js";
+import { _ } from "./texts.js";
 
 const CAN_END = ["habits", "challenges"];
 
@@ -26,9 +27,9 @@ export function leavingNotice(sheet, { name, row, press, words, goes, redraw }) 
     press.focus();
   };
   const notice = make(
-    "section", { class: "notice", tabindex: "-1", "aria-label": `Take out ${words}` },
-    make("p", { text: `${hangs[0].toUpperCase()}${hangs.slice(1)}. The pages keep that, but nothing counts it any more once “${words}” is gone.` }),
-    make("div", { class: "presses" }, CAN_END.includes(name) && button("End it today instead", end), button("Take it out all the same", out), button("Keep it", keep)),
+    "section", { class: "notice", tabindex: "-1", "aria-label": _("Take out {title}", { title: words }) },
+    make("p", { text: _("{uses}. The pages keep that, but nothing counts it any more once “{name}” is gone.", { uses: `${hangs[0].toUpperCase()}${hangs.slice(1)}`, name: words }) }),
+    make("div", { class: "presses" }, CAN_END.includes(name) && button(_("End it today instead"), end), button(_("Take it out all the same"), out), button(_("Keep it"), keep)),
   );
   press.closest(".row-body").append(notice);
   notice.focus();

@@ -3,7 +3,9 @@
 
 import { same } from "./form_state.js";
 import { hoursOfLines, linesOfHours, parseLine } from "./hour_lines.js";
-import { fromSettings, stripCategories } from "./settings_state.js";
+import { fieldsOf, intervalText, patternName, weekdaysFrom } from "./schedule_state.js";
+import { fromSettings, stripCategories, weekdayOfKey } from "./settings_state.js";
+import { _, _n, inSentence } from "./texts.js";
 
 const copy = (value) => JSON.parse(JSON.stringify(value));
 
@@ -34,7 +36,7 @@ function mergeStrips(sides, offer, result, settle) {
     const [was, is, mine] = sides.map((side) => side.lines[day] && { hours: hoursOfLines(side.lines[day], side.categories), unread: unread(side.lines[day], side.categories) });
     const shown = (value) => value && [...linesOfHours(value.hours, { categories, clock: offer.clock }), ...value.unread];
     result.strips[day] = shown(is);
-    settle(`hours.${day}`, `Hours, ${day}`, [was, is, mine], (value) => { result.strips[day] = shown(value); }, (value) => shown(value) ?? "as on the usual day");
+    settle(`hours.${day}`, _("Hours, {day}", { day: weekdayOfKey(day) }), [was, is, mine], (value) => { result.strips[day] = shown(value); }, (value) => shown(value) ?? _("as on the usual day"));
   }
 }
 
@@ -64,13 +66,13 @@ function mergeList(name, offer, before, now, result, settle) {
     for (const field of fields) {
       if (saved && field.key === "key" && !mine.values.key) continue; // it got one when it was saved
       const values = [start.values[field.key], is.values[field.key], mine.values[field.key]];
-      settle(`${name}.${row.uid}.${field.key}`, `${mine.values[nameKey] || offer.lists[name].noun}, ${field.label.toLowerCase()}`, values, (value) => { row.values[field.key] = value; }, spoken);
+      settle(`${name}.${row.uid}.${field.key}`, `${mine.values[nameKey] || offer.lists[name].noun}, ${inSentence(field.label)}`, values, (value) => { row.values[field.key] = value; }, spoken);
     }
     if (row.schedule) {
-      settle(`${name}.${row.uid}.schedule`, `${mine.values[nameKey]}, when it is due`, [start.schedule, is.schedule, mine.schedule], (value) => { row.schedule = copy(value); }, spokenSchedule);
+      settle(`${name}.${row.uid}.schedule`, _("{name}, when it is due", { name: mine.values[nameKey] }), [start.schedule, is.schedule, mine.schedule], (value) => { row.schedule = copy(value); }, spokenSchedule);
     }
   }
-  removeGone(name, before, now, rows, settle, nameKey);
+  removeGone(name, before, now, rows, settle, offer.lists[name]);
   if (isMoved(before.lists[name], now.lists[name])) inOrder(rows, placed);
 }
 
@@ -82,7 +84,7 @@ const newThere = (mine, there, before, nameKey) =>
   there.find((row) => !byRef(before, row.ref) && row.values[nameKey] === mine.values[nameKey] && row.values.from === mine.values.from);
 
 // Rows that were taken out here go, unless they were changed there: then both are shown.
-function removeGone(name, before, now, rows, settle, nameKey) {
+function removeGone(name, before, now, rows, settle, { name_key: nameKey, noun }) {
   for (const was of before.lists[name]) {
     const row = byRef(rows, was.ref);
     if (!row || byRef(now.lists[name], was.ref)) continue;
@@ -92,7 +94,7 @@ function removeGone(name, before, now, rows, settle, nameKey) {
       if (!keep && rows.includes(row)) rows.splice(rows.indexOf(row), 1);
     };
     const isSame = same(content(was), content(row));
-    settle(`${name}.${row.uid}`, was.values[nameKey] || name, [isSame ? true : "before", true, false], put, (kept) => (kept ? "changed" : "taken out"));
+    settle(`${name}.${row.uid}`, was.values[nameKey] || noun, [isSame ? true : "before", true, false], put, (kept) => (kept ? _("changed") : _("taken out")));
   }
 }
 
@@ -107,11 +109,20 @@ function inOrder(rows, placed) {
 }
 
 function spoken(value) {
-  if (typeof value === "boolean") return value ? "yes" : "no";
+  if (typeof value === "boolean") return value ? _("yes") : _("no");
   return value;
 }
 
 function spokenSchedule(schedule) {
-  const parts = [schedule.pattern, schedule.interval > 1 && `every ${schedule.interval}`, ...schedule.weekdays, schedule.month_days, schedule.times && `${schedule.times} a ${schedule.per}`];
-  return schedule.pattern === "other" ? schedule.rule : parts.filter(Boolean).join(" ");
+  if (schedule.pattern === "other") return schedule.rule;
+  const used = fieldsOf(schedule.pattern);
+  const uses = (name) => used.includes(name) && String(schedule[name] ?? "") !== "";
+  const parts = [
+    patternName(schedule.pattern),
+    uses("interval") && schedule.interval > 1 && intervalText(schedule),
+    uses("weekdays") && weekdaysFrom(schedule.weeks_from).filter(([code]) => schedule.weekdays.includes(code)).map(([, name]) => name).join(", "),
+    uses("month_days") && schedule.month_days,
+    uses("times") && (schedule.per === "week" ? _n("{count} time a week", "{count} times a week", Number(schedule.times)) : _n("{count} time a month", "{count} times a month", Number(schedule.times))),
+  ];
+  return parts.filter(Boolean).join(" · ");
 }

@@ -2,6 +2,7 @@
 
 import { debounceRequest } from "./debounce.js";
 import { button, make } from "./elements.js";
+import { _ } from "./texts.js";
 
 export function placeFacts(sheet, row, path) {
   const said = make("p", { class: "told-of", role: "status" });
@@ -9,7 +10,7 @@ export function placeFacts(sheet, row, path) {
   const { values } = row;
   const sun = debounceRequest(
     () => sheet.ask("sun", { latitude: values.latitude, longitude: values.longitude, timezone: values.timezone }),
-    (answer) => { said.textContent = answer.said ? `There today: ${answer.said}.` : "No place yet: give a time zone and the degrees."; },
+    (answer) => { said.textContent = answer.said ? _("There today: {sun}.", { sun: answer.said }) : _("No place yet: give a time zone and the degrees."); },
   );
   const take = (town) => {
     Object.assign(values, town, values.name.trim() ? { name: values.name } : {});
@@ -22,7 +23,7 @@ export function placeFacts(sheet, row, path) {
       proposal.replaceChildren();
       if (!found?.name || (found.latitude === values.latitude && found.longitude === values.longitude)) return;
       if (!values.latitude.trim() && !values.longitude.trim()) take(found);
-      else proposal.append(button(`Take the degrees of ${found.name}: ${found.latitude} north, ${found.longitude} east`, () => take({ ...found, name: values.name || found.name }), { class: "quiet" }));
+      else proposal.append(button(_("Take the degrees of {town}: {latitude} north, {longitude} east", { town: found.name, ...found }), () => take({ ...found, name: values.name || found.name }), { class: "quiet" }));
     },
   );
   sheet.whenChanged(path, ["latitude", "longitude", "timezone"], sun);

@@ -1,13 +1,14 @@
 // The rows of a list of journal.toml, each folded under its name: its fields, and ways to add, move, end and take out.
 
 import { button, make, problemSpot } from "./elements.js";
-import { MONTHS } from "./schedule_state.js";
+import { dayName } from "./month_marks.js";
 import { settingControl } from "./settings_controls.js";
 import { leavingNotice } from "./settings_leaving.js";
 import { placeFacts } from "./settings_places.js";
 import { dueSchedule } from "./settings_schedule.js";
 import { shownRows } from "./settings_shown.js";
 import { newRow, shownColour } from "./settings_state.js";
+import { _, _p, N_, language } from "./texts.js";
 
 // `redraw(focus)` draws the section again and focuses what `focus` selects.
 export function settingRows(sheet, name, redraw) {
@@ -17,18 +18,18 @@ export function settingRows(sheet, name, redraw) {
   if (kind.made_on) return shownRows(sheet, name, { rowName, asideOf });
   const rows = now.lists[name];
   const items = rows.map((row, at) => rowOf(sheet, name, row, at, redraw));
-  const add = button(`+ Add ${article(kind.noun)}`, () => {
+  const add = button(kind.add, () => {
     const row = newRow(offer, now, name);
     rows.push(row);
     sheet.opened.add(`${name}.${row.uid}`);
     sheet.changed(name);
     redraw(`[data-row="${row.uid}"] :is(input, textarea, select)`);
   }, { class: "quiet" });
-  return make("div", { class: "setting-list" }, items.length ? make("ul", { class: "rows-set" }, items) : make("p", { class: "empty", text: "None yet." }), problemSpot(name), add);
+  return make("div", { class: "setting-list" }, items.length ? make("ul", { class: "rows-set" }, items) : make("p", { class: "empty", text: _("None yet.") }), problemSpot(name), add);
 }
 
-const article = (noun) => (noun === "time off" ? noun : `a ${noun}`);
-export const rowName = (kind, { values }) => values[kind.name_key]?.trim() || (kind.noun === "time off" ? `Time off from ${dayWords(values.from)}` : `New ${kind.noun}`);
+// Time off has no name but its reason, which may be left out.
+export const rowName = (kind, { values }) => values[kind.name_key]?.trim() || (kind.name_key === "reason" ? _("Time off from {day}", { day: dayWords(values.from) }) : kind.unnamed);
 
 function rowOf(sheet, name, row, at, redraw) {
   const { offer, now } = sheet;
@@ -51,8 +52,9 @@ function rowOf(sheet, name, row, at, redraw) {
   if (row.schedule) parts.push(dueSchedule(inner, row, path, name === "habits", about));
   parts.push(make("div", { class: "fields" }, fields.slice(1)));
   if (name === "places") parts.push(placeFacts(inner, row, path));
-  if (key) parts.push(make("details", { class: "more" }, make("summary", { text: "Key in the pages" }), make("div", { class: "fields" }, fieldOf(inner, name, key, row, path))));
-  const way = (text, words, press, attributes) => button(text, press, { class: "step", "aria-label": `${rowName(kind, row)}: ${words}`, title: words, ...attributes });
+  if (key) parts.push(make("details", { class: "more" }, make("summary", { text: _("Key in the pages") }), make("div", { class: "fields" }, fieldOf(inner, name, key, row, path))));
+  const called = () => ({ name: rowName(kind, row) });
+  const way = (text, label, title, press, attributes) => button(text, press, { class: "step", "aria-label": label, title, ...attributes });
   const move = (by) => {
     rows.splice(at + by, 0, ...rows.splice(at, 1));
     sheet.changed(name);
@@ -60,10 +62,10 @@ function rowOf(sheet, name, row, at, redraw) {
   };
   const tools = make(
     "div", { class: "tools" },
-    way("↑", "move up", () => move(-1), { disabled: at === 0, "data-way": "up" }),
-    way("↓", "move down", () => move(1), { disabled: at === rows.length - 1, "data-way": "down" }),
-    name === "habits" && row.ref !== null && button("Change it from a day on", () => succeed(sheet, row, redraw), { class: "quiet" }),
-    button("Take it out", (event) => leave(event.target), { class: "quiet", "data-way": "away", "aria-label": `${rowName(kind, row)}: take it out` }),
+    way("↑", _("{name}: move up", called()), _("move up"), () => move(-1), { disabled: at === 0, "data-way": "up" }),
+    way("↓", _("{name}: move down", called()), _("move down"), () => move(1), { disabled: at === rows.length - 1, "data-way": "down" }),
+    name === "habits" && row.ref !== null && button(_("Change it from a day on"), () => succeed(sheet, row, redraw), { class: "quiet" }),
+    button(_("Take it out"), (event) => leave(event.target), { class: "quiet", "data-way": "away", "aria-label": _("{name}: take it out", called()) }),
   );
   const goes = () => {
     rows.splice(rows.indexOf(row), 1);
@@ -94,23 +96,28 @@ function fieldOf(sheet, name, field, row, path) {
 
 function asideOf(name, { uid, ref, values, schedule }, { offer, due }) {
   const [from, until] = [dayWords(values.from), dayWords(values.until)];
-  const dates = [from && until ? `${from} to ${until}` : from && `from ${from}`];
-  if (name === "places") return [values.timezone, degrees(values.latitude, "N", "S"), degrees(values.longitude, "E", "W")].filter(Boolean).join(" · ");
-  if (name === "categories") return [values.sleep && "sleep", values.work && "work"].filter(Boolean).join(" · ");
-  if (name === "habits" && values.target) dates.unshift(`${values.aim} ${values.target} ${values.unit}`.trim());
+  const dates = [from && until ? _p("dates", "{first} to {last}", { first: from, last: until }) : from && _("from {date}", { date: from })];
+  if (name === "places") return [values.timezone, degrees(values.latitude, N_("{degrees} N"), N_("{degrees} S")), degrees(values.longitude, N_("{degrees} E"), N_("{degrees} W"))].filter(Boolean).join(" · ");
+  if (name === "categories") return [values.sleep && _("sleep"), values.work && _("work")].filter(Boolean).join(" · ");
+  if (name === "habits" && values.target) dates.unshift(amountText(values));
   if (schedule) dates.unshift(scheduleSaid(due.get(uid) ?? offer.lists[name].rows.find((row) => ref !== null && row.ref === ref)?.due ?? ""));
   return dates.filter(Boolean).join(" · ") || offer.lists[name].noun;
 }
 
-const degrees = (text, above, below) => /^-?[\d.,]+$/.test(text) && (text.startsWith("-") ? `${text.slice(1)} ${below}` : `${text} ${above}`);
+const degrees = (text, above, below) => /^-?[\d.,]+$/.test(text) && (text.startsWith("-") ? _(below, { degrees: text.slice(1) }) : _(above, { degrees: text }));
 
 function dayWords(date) {
-  const [year, month, day] = (date ?? "").split("-").map(Number);
-  return MONTHS[month - 1] ? `${day} ${MONTHS[month - 1]} ${year}` : date;
+  return /^\d{4}-\d\d-\d\d$/.test(date ?? "") && language().months[Number(date.slice(5, 7)) - 1] ? `${dayName(date)} ${Number(date.slice(0, 4))}` : date;
 }
 
 // The name of a schedule, without its coming days.
-const scheduleSaid = (due) => due.split(/:|, on any days/)[0];
+const scheduleSaid = (due) => due.split(`, ${_("on any days")}`)[0].split(":")[0];
+
+// "at least 20 pages".
+function amountText({ aim, target, unit }) {
+  const amount = `${target} ${unit}`.trim();
+  return aim === "at most" ? _("at most {amount}", { amount }) : _("at least {amount}", { amount });
+}
 
 // A habit changes by a second definition with the same key: days before keep the rule of their time.
 function succeed(sheet, row, redraw) {

@@ -5,6 +5,7 @@ import { calendarViews } from "./settings_calendars.js";
 import { settingControl } from "./settings_controls.js";
 import { rowName, settingRows } from "./settings_rows.js";
 import { usualStrips } from "./settings_strips.js";
+import { _, _n } from "./texts.js";
 
 export function settingSection(sheet, section) {
   const { offer, now } = sheet;
@@ -53,18 +54,18 @@ function summaryOf(section, offer, now) {
   if (section.list) {
     const kind = offer.lists[section.list];
     const names = [...new Set(now.lists[section.list].map((row) => rowName(kind, row)))];
-    return shortened(names, "none yet");
+    return shortened(names, _("none yet"));
   }
   const said = section.fields.map((name) => fieldSummary(name, offer.controls[name], now.singles[name])).filter(Boolean);
-  return shortened(said, "nothing yet", " · ");
+  return shortened(said, _("nothing yet"), " · ");
 }
 
 // What a number or a time says of itself. A choice says its option, but in a summary not every choice is news.
 const SAID = {
-  "day.turns": (value) => `the day turns at ${value}`,
-  "day.gratitude_lines": (value) => `${value} good things`,
-  "day.ranked_tasks": (value) => `${value} ranked tasks`,
-  format: (value) => `format ${value}`,
+  "day.turns": (value) => _("the day turns at {time}", { time: value }),
+  "day.gratitude_lines": (value) => _n("{count} good thing", "{count} good things", Number(value), { count: value }),
+  "day.ranked_tasks": (value) => _n("{count} ranked task", "{count} ranked tasks", Number(value), { count: value }),
+  format: (value) => _("format {number}", { number: value }),
   blank: () => "",
   unmarked: () => "",
   pictures: () => "",

@@ -1,11 +1,12 @@
 // A list of journal.toml that another page makes: each of its tables folded under its name, in words, without controls.
 
 import { make, problemSpot } from "./elements.js";
+import { _ } from "./texts.js";
 
 // `rowName` names a row, `asideOf` says its days.
 export function shownRows(sheet, name, { rowName, asideOf }) {
   const kind = sheet.offer.lists[name];
-  const there = make("a", { href: `../${kind.made_on}/?open=lot`, text: "To the trials" });
+  const there = make("a", { href: `../${kind.made_on}/?open=lot`, text: _("To the trials") });
   const about = make("p", { class: "aside about" }, kind.about, " ", there);
   const rows = sheet.now.lists[name].map((row) => {
     const { facts } = kind.rows.find(({ ref }) => ref === row.ref) ?? { facts: [] };
@@ -18,7 +19,7 @@ export function shownRows(sheet, name, { rowName, asideOf }) {
     details.addEventListener("toggle", () => (details.open ? sheet.opened.add(path) : sheet.opened.delete(path)));
     return make("li", {}, details);
   });
-  const list = rows.length ? make("ul", { class: "rows-set" }, rows) : make("p", { class: "empty", text: "None yet." });
+  const list = rows.length ? make("ul", { class: "rows-set" }, rows) : make("p", { class: "empty", text: _("None yet.") });
   return make("div", { class: "setting-list" }, about, list, problemSpot(name));
 }
 

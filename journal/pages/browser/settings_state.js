@@ -8,8 +8,14 @@ import { same } from "./form_state.js";
 import { formatLine, hoursOfLines, linesOfHours, parseBlocks, parseLine } from "./hour_lines.js";
 import { sentSchedule, typedSchedule } from "./schedule_state.js";
 import { formatTime, parseTime } from "./times.js";
+import { _, language } from "./texts.js";
 
 const copy = (value) => JSON.parse(JSON.stringify(value));
+
+const WEEKDAY_KEYS = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
+
+// The name of a strip of journal.toml: that of its weekday, or of the usual day.
+export const weekdayOfKey = (key) => language().weekdays[WEEKDAY_KEYS.indexOf(key)] ?? _("usual");
 
 export function fromSettings(offer) {
   const lists = Object.fromEntries(Object.entries(offer.lists).map(([name, { rows }]) => [name, rows.map(typedRow)]));

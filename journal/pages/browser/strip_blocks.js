@@ -95,7 +95,7 @@ function edgeOf(block, part, { categories, clock, isChosen, onkeydown }) {
   const minute = part === "start" ? block.from : block.to;
   const edge = make("div", {
     class: `edge ${part}`, role: "slider", tabindex: "-1", "data-part": part, "data-place": String(block.place),
-    "aria-label": `${nameOf(categories, block.category)} ${part === "start" ? "starts" : "ends"}`, "aria-valuemin": "0", "aria-valuemax": String(DAY),
+    "aria-label": part === "start" ? _("{category} starts", { category: nameOf(categories, block.category) }) : _("{category} ends", { category: nameOf(categories, block.category) }), "aria-valuemin": "0", "aria-valuemax": String(DAY),
     "aria-valuenow": String(minute), "aria-valuetext": formatTime(minute, clock), "aria-orientation": "horizontal",
   });
   edge.classList.toggle("handle", isChosen);

@@ -19,7 +19,8 @@ export function stripCursor({ name, clock, begin, whatIs, hand, shown, paint, re
   const span = () => ({ from: Math.min(anchor, minute), to: Math.max(anchor, minute) });
   const tell = () => {
     const { from, to } = anchor === null ? { from: minute, to: minute } : span();
-    const times = from === to ? `${formatTime(minute, clock)}, ${anchor === null ? whatIs(minute) : "the span begins"}` : `${formatTime(from, clock)} to ${formatTime(to, clock)}, ${formatMinutes(to - from)}`;
+    const here = anchor === null ? whatIs(minute) : _("the span begins");
+    const times = from === to ? `${formatTime(minute, clock)}, ${here}` : _("{from} to {to}, {time}", { from: formatTime(from, clock), to: formatTime(to, clock), time: formatMinutes(to - from) });
     element.setAttribute("aria-valuenow", String(minute));
     element.setAttribute("aria-valuetext", times);
   };

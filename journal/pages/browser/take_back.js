@@ -56,7 +56,7 @@ export function takeBack({ say, notices, rest }) {
 
   const differs = (answer) => {
     say(answer.said);
-    asked = clashNotice(answer.conflict, { words: WORDS, nameOf: placeName }, run);
+    asked = clashNotice(answer.conflict, { words: Object.fromEntries(Object.entries(WORDS).map(([name, text]) => [name, _(text)])), nameOf: placeName }, run);
     notices.prepend(asked);
     asked.focus();
   };

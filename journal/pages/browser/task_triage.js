@@ -10,9 +10,10 @@ import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblems } from "./problems.js";
 import { takeBack } from "./take_back.js";
 import { DECISIONS, decisionName, decisionPlace, estimateText, fileText, mergeDecisions, pathOf, undatedSummary } from "./triage_merge.js";
+import { _, _n, _p, N_, numberText } from "./texts.js";
 
 const DRAFT = "decide"; // not a day, so that no evening takes it for its own draft
-const SILENT = "Not saved: the journal does not answer. What you chose stays in this window. If the command has ended, run it again; then reload this page and save.";
+const SILENT = N_("Not saved: the journal does not answer. What you chose stays in this window. If the command has ended, run it again; then reload this page and save.");
 
 function render({ model, el }) {
   const journal = model.get("journal");
@@ -23,17 +24,17 @@ function render({ model, el }) {
   const undated = make("ul", { class: "rows tasks" });
   const summary = make("summary", {});
   const undatedDetails = make("details", {}, summary, undated);
-  const empty = make("p", { class: "empty", text: "No task was carried twice or left behind." });
+  const empty = make("p", { class: "empty", text: _("No task was carried twice or left behind.") });
   const more = make("p", { class: "hint" });
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
   const unplaced = alertPlace();
-  const saveButton = button("Save the decisions", () => save(), { class: "save" });
+  const saveButton = button(_("Save the decisions"), () => save(), { class: "save" });
   const bar = make("div", { class: "bar" }, saveButton, make("div", { class: "answer" }, status, unplaced));
   const back = takeBack({ say: (text, rest) => say(text, rest), notices, rest: () => root.querySelector("input, summary") });
   bar.append(back.press);
-  const note = make("p", { class: "hint", text: "Carried twice or more, or left behind by a day that is over. What you choose is written when you save." });
+  const note = make("p", { class: "hint", text: _("Carried twice or more, or left behind by a day that is over. What you choose is written when you save.") });
   const rest = make("div", {});
-  const listCard = card("To decide on", "to-decide", note, notices, list, empty, rest, more, bar);
+  const listCard = card(_("To decide on"), "to-decide", note, notices, list, empty, rest, more, bar);
   el.append(root);
 
   let offer = model.get("offer");
@@ -52,7 +53,7 @@ function render({ model, el }) {
   const touched = () => {
     if (count()) saveDraft(journal, { ...offer, day: DRAFT }, chosen);
     else dropDraft(journal, DRAFT);
-    say(count() ? `${count()} ${count() === 1 ? "decision is" : "decisions are"} not saved yet.` : "");
+    say(count() ? _n("{count} decision is not saved yet.", "{count} decisions are not saved yet.", count()) : "");
   };
 
   const notice = (title, rows) => notices.replaceChildren(
@@ -72,7 +73,7 @@ function render({ model, el }) {
     rest.replaceChildren(...(undated.children.length ? [undatedDetails] : []));
     undatedDetails.open ||= [...undated.children].some((one) => one.querySelector("input:checked"));
     summary.textContent = undatedSummary(offer.tasks.filter((task) => task.kind === "undated"));
-    more.textContent = offer.more ? `And ${offer.more} more, which were carried less.` : "";
+    more.textContent = offer.more ? _n("And {count} more, which was carried less.", "And {count} more, which were carried less.", offer.more) : "";
     more.hidden = !offer.more;
     root.replaceChildren(...(offer.shown && (offer.tasks.length || status.textContent) ? [listCard] : []));
     if (!name) return;
@@ -88,7 +89,7 @@ function render({ model, el }) {
 
   const changedElsewhere = (changed) => {
     if (!changed.length) return;
-    notice("Changed elsewhere meanwhile. What you chose stays where it still can; look it over before you save.", changed.map(({ task, now, mine }) => both(task.title, decisionName(mine.what), now ? [now.title, now.estimate && `${now.estimate} min`, now.where].filter(Boolean).join(", ") : "no longer to decide on")));
+    notice(_("Changed elsewhere meanwhile. What you chose stays where it still can; look it over before you save."), changed.map(({ task, now, mine }) => both(task.title, decisionName(mine.what), now ? [now.title, now.estimate && _("{minutes} min", { minutes: numberText(now.estimate) }), now.where].filter(Boolean).join(", ") : _("no longer to decide on"))));
   };
 
   const save = async () => {
@@ -105,7 +106,7 @@ function render({ model, el }) {
   const takenBack = (next) => {
     changedElsewhere(mergeChosen(offer, next, chosen));
     touched();
-    say("Taken back."); // so that an empty list is shown with it
+    say(_("Taken back.")); // so that an empty list is shown with it
     show(next);
   };
 
@@ -113,10 +114,10 @@ function render({ model, el }) {
     clearProblems(root);
     const tasks = offer.tasks.filter((task) => chosen[task.ref]);
     const sent = JSON.parse(JSON.stringify(chosen));
-    say("Saving…");
+    say(_("Saving…"));
     const decisions = tasks.map(({ ref }) => ({ ref, ...chosen[ref], estimate: number(chosen[ref].estimate) }));
     const { answer, offer: after, failed, silent } = await channel.ask("decide", { base: offer.base, day: offer.day, decisions });
-    if (silent || !answer) return say(failed || SILENT);
+    if (silent || !answer) return say(failed || _(SILENT));
     const before = offer;
     const next = after && { ...after, shown: offer.shown };
     if (answer.saved) {
@@ -131,17 +132,17 @@ function render({ model, el }) {
     if (next) mergeChosen(before, next, chosen);
     if (next) show(next);
     if (answer.conflict.length) {
-      notice("Changed elsewhere meanwhile, in the same places as here. Nothing is saved: look it over, then save again.", answer.conflict.map(({ field, theirs }) => {
+      notice(_("Changed elsewhere meanwhile, in the same places as here. Nothing is saved: look it over, then save again."), answer.conflict.map(({ field, theirs }) => {
         const task = tasks[Number(field.split(".")[1])];
         return task ? both(task.title, decisionName(sent[task.ref].what), fileText(field, theirs)) : null;
       }));
       touched();
-      return say("Not saved: the files were changed elsewhere.");
+      return say(_("Not saved: the files were changed elsewhere."));
     }
     const places = answer.problems.map((one) => ({ ...one, field: decisionPlace(one.field, tasks) }));
     const { unplaced: rest, first } = showProblems(root, places, { actual: [], planned: [] }, []);
     first?.focus();
-    return say(`Not saved: ${places.length === 1 ? "one place needs" : `${places.length} places need`} mending. What you chose stays here.`, rest);
+    return say(_n("Not saved: one place needs mending. What you chose stays here.", "Not saved: {count} places need mending. What you chose stays here.", places.length), rest);
   };
 
   // The files were changed elsewhere, or the page shows another week.
@@ -183,7 +184,7 @@ function render({ model, el }) {
 
 const both = (title, yours, theirs) => make(
   "li", {}, make("strong", { text: title }),
-  ...[["Yours", yours], ["In the file", theirs]].map(([side, text]) => make("div", { class: "side" }, make("span", { class: "aside", text: side }), make("span", { class: "said", text }))),
+  ...[[_("Yours"), yours], [_("In the file"), theirs]].map(([side, text]) => make("div", { class: "side" }, make("span", { class: "aside", text: side }), make("span", { class: "said", text }))),
 );
 
 function row(task, chosen, offer, touched) {
@@ -196,7 +197,7 @@ function row(task, chosen, offer, touched) {
     if (mine()?.what === "shrink") more.append(...smaller(task, mine, path, touched));
   };
   const control = choice({
-    name: path, label: `What becomes of ${task.title}`, options: DECISIONS, kind: "chips", chosen: mine()?.what ?? null,
+    name: path, label: _("What becomes of {title}", task), options: DECISIONS.map((one) => ({ ...one, name: _(one.name) })), kind: "chips", chosen: mine()?.what ?? null,
     choose: (what) => {
       if (what === null) delete chosen[task.ref];
       else chosen[task.ref] = { to: null, title: task.title, estimate: estimateText(task.estimate), ...mine(), what };
@@ -213,13 +214,13 @@ function row(task, chosen, offer, touched) {
 }
 
 function day(task, mine, path, offer, touched) {
-  const field = make("input", { type: "date", min: offer.day, "aria-label": `Day for ${task.title}` });
+  const field = make("input", { type: "date", min: offer.day, "aria-label": _("Day for {title}", task) });
   field.value = mine().to || "";
   field.addEventListener("input", () => {
     mine().to = field.value || null;
     touched();
   });
-  return [make("span", { text: "to" }), field, problemSpot(`${path}.to`, field)];
+  return [make("span", { text: _p("a day", "to") }), field, problemSpot(`${path}.to`, field)];
 }
 
 function smaller(task, mine, path, touched) {
@@ -232,9 +233,9 @@ function smaller(task, mine, path, touched) {
     });
     return field;
   };
-  const title = text("title", `Smaller than ${task.title}`, {});
-  const estimate = text("estimate", `Minutes for the smaller ${task.title}`, { inputmode: "numeric", class: "amount" });
-  return [title, estimate, make("span", { text: "min" }), problemSpot(`${path}.title`, title), problemSpot(`${path}.estimate`, estimate)];
+  const title = text("title", _("Smaller than {title}", task), {});
+  const estimate = text("estimate", _("Minutes for the smaller {title}", task), { inputmode: "numeric", class: "amount" });
+  return [title, estimate, make("span", { text: _("min") }), problemSpot(`${path}.title`, title), problemSpot(`${path}.estimate`, estimate)];
 }
 
 export default { render };

@@ -1,14 +1,17 @@
 // Merges decisions on a list of tasks with a newer list, and maps fields of problems to places on the page.
 
+import { _, _p, N_, numberText } from "./texts.js";
+
+// Name for `_`.
 export const DECISIONS = [
-  { value: "do", name: "do it tomorrow" },
-  { value: "shrink", name: "make it smaller" },
-  { value: "day", name: "set a day" },
-  { value: "drop", name: "drop it" },
+  { value: "do", name: N_("do it tomorrow") },
+  { value: "shrink", name: N_("make it smaller") },
+  { value: "day", name: N_("set a day") },
+  { value: "drop", name: N_("drop it") },
 ];
 
-export const estimateText = (estimate) => (estimate === null || estimate === undefined ? "" : String(estimate));
-export const decisionName = (what) => DECISIONS.find((decision) => decision.value === what).name;
+export const estimateText = (estimate) => (estimate === null || estimate === undefined ? "" : numberText(estimate));
+export const decisionName = (what) => _(DECISIONS.find((decision) => decision.value === what).name);
 
 // Finds a task in another list: by its ref, or on another page by its id or title.
 export function sameTask(task, tasks) {
@@ -39,18 +42,21 @@ export function mergeDecisions(before, next, given) {
 // The heading of the undated tasks. It says "four weeks" only of those whose first day is known.
 export function undatedSummary(tasks) {
   const count = (waits) => tasks.filter((one) => one.waits === waits).length;
-  if (tasks.length === count("long")) return `Without a day for four weeks or more, ${tasks.length}`;
-  const parts = [[count("long"), "for four weeks or more"], [count("unknown"), "with no first day noted"]];
-  const known = parts.filter(([many]) => many).map(([many, words]) => `${many} ${words}`).join(", ");
-  return `Without a day, ${tasks.length}${known && `: ${known}`}`;
+  const [all, long, unknown] = [tasks.length, count("long"), count("unknown")];
+  if (all === long) return _("Without a day for four weeks or more, {count}", { count: all });
+  const parts = [long && _("{count} for four weeks or more", { count: long }), unknown && _("{count} with no first day noted", { count: unknown })].filter(Boolean);
+  return parts.length ? _("Without a day, {count}: {waits}", { count: all, waits: parts.join(", ") }) : _("Without a day, {count}", { count: all });
 }
+
+const minutes = (estimate) => _("{minutes} min", { minutes: typeof estimate === "number" ? numberText(estimate) : estimate });
+const stateName = (status) => ({ open: _p("of a task", "open"), done: _p("of a task", "done"), carried: _p("of a task", "carried"), dropped: _p("of a task", "dropped") })[status] ?? status;
 
 // The text of a file's value in conflict with a decision: a status, a title, or a whole task.
 export function fileText(field, theirs) {
-  if (theirs === null || theirs === undefined) return "it was taken out";
-  if (typeof theirs === "object") return [theirs.title, theirs.estimate && `${theirs.estimate} min`, theirs.status].filter(Boolean).join(", ");
+  if (theirs === null || theirs === undefined) return _("it was taken out");
+  if (typeof theirs === "object") return [theirs.title, theirs.estimate && minutes(theirs.estimate), stateName(theirs.status)].filter(Boolean).join(", ");
   const key = field.split(".")[2];
-  return key === "estimate" ? `${theirs} min` : String(theirs);
+  return key === "estimate" ? minutes(theirs) : key === "status" ? stateName(theirs) : String(theirs);
 }
 
 // Maps the field of a problem, which has the index of the sent decision, to the row of its task.

@@ -1,5 +1,7 @@
 // A trial on a form: the values of its fields, and the values to send.
 
+import { _, inSentence } from "./texts.js";
+
 const SUBJECTS = ["question", "habit", "outcome", "lag", "from", "days", "block", "washout"];
 
 // The values of a new trial, as typed. `pair` is a habit and a lag that a link of the page has named.
@@ -22,7 +24,9 @@ export function parsePair(text) {
 export function proposedQuestion({ habits, outcomes }, { habit, outcome, lag }) {
   const name = habits.find(({ key }) => key === habit)?.name ?? "";
   const looked = outcomes.find(({ key }) => key === outcome)?.name ?? "";
-  return name && looked ? `Does “${name}” change ${looked.toLowerCase()} ${lag === "0" ? "the same day" : "the day after"}?` : "";
+  if (!name || !looked) return "";
+  const words = { habit: name, outcome: inSentence(looked) };
+  return lag === "0" ? _("Does “{habit}” change {outcome} the same day?", words) : _("Does “{habit}” change {outcome} the day after?", words);
 }
 
 const whole = (text) => (/^\s*\d+\s*$/.test(text) ? Number(text) : text.trim());

@@ -9,10 +9,11 @@ import { clearProblems, showProblemsOf } from "./problems.js";
 import { takeBack } from "./take_back.js";
 import { trialFields } from "./trial_fields.js";
 import { parsePair, samePlan, sentPlan, typedTrial } from "./trial_state.js";
+import { _, N_ } from "./texts.js";
 
-const SILENT = "Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and choose again.";
-const COUNTING = "Counting…";
-const WAYS = { stop: "Stop", look: "Ask for the result", off: "Call it off" };
+const SILENT = N_("Not saved: the journal does not answer. If the command has ended, run it again; then reload this page and choose again.");
+const COUNTING = N_("Counting…");
+const WAYS = { stop: N_("Stop"), look: N_("Ask for the result"), off: N_("Call it off") };
 
 function render({ model, el }) {
   const channel = openChannel(model);
@@ -49,15 +50,15 @@ function render({ model, el }) {
     body.replaceChildren(
       make("p", { class: "hint", text: offer.about }), make("p", { class: "not-for", text: offer.not_for }),
       make("ul", { class: "rows" }, offer.trials.map(row)),
-      offer.closed || offer.no_new ? make("p", { class: "quiet", text: offer.closed || offer.no_new }) : open ? form() : button("+ Make a trial", () => begin(null), { class: "quiet", "data-focus": "add" }),
+      offer.closed || offer.no_new ? make("p", { class: "quiet", text: offer.closed || offer.no_new }) : open ? form() : button(_("+ Make a trial"), () => begin(null), { class: "quiet", "data-focus": "add" }),
     );
     if (focused?.isConnected) focused.focus({ preventScroll: true });
     else if (focus) focusOn(focus);
   };
 
   const row = (trial) => {
-    const press = (what) => button(WAYS[what], () => askOnce(trial, what), {
-      class: "quiet", "data-focus": `${what} ${trial.ref}`, "aria-label": `${WAYS[what]}: ${trial.question}`, "aria-expanded": String(asked?.ref === trial.ref && asked.what === what),
+    const press = (what) => button(_(WAYS[what]), () => askOnce(trial, what), {
+      class: "quiet", "data-focus": `${what} ${trial.ref}`, "aria-label": `${_(WAYS[what])}: ${trial.question}`, "aria-expanded": String(asked?.ref === trial.ref && asked.what === what),
     });
     return make(
       "li", { class: "trial", "aria-label": trial.question, "data-trial": trial.ref },
@@ -72,7 +73,7 @@ function render({ model, el }) {
     const way = trial.ways.find(({ what }) => what === asked.what);
     if (!way) return null;
     const press = button(way.press, () => save(way.what, { ref: trial.ref, base: offer.base }), { class: "save", "data-focus": "sure" });
-    return make("div", { class: "panel", role: "group", "aria-label": WAYS[way.what] }, make("p", { text: way.said }), make("div", { class: "presses" }, press, button("Cancel", () => askOnce(trial, way.what), { class: "quiet" })));
+    return make("div", { class: "panel", role: "group", "aria-label": _(WAYS[way.what]) }, make("p", { text: way.said }), make("div", { class: "presses" }, press, button(_("Cancel"), () => askOnce(trial, way.what), { class: "quiet" })));
   };
 
   const askOnce = (trial, what) => {
@@ -104,11 +105,11 @@ function render({ model, el }) {
     const { form: asking, typed } = open;
     const sent = sentPlan(offer, typed);
     clearProblems(root);
-    say(COUNTING);
-    const { said: lines, problems, failed, silent } = await channel.ask("length", sent, (progress) => open?.form === asking && say(progress || COUNTING));
+    say(_(COUNTING));
+    const { said: lines, problems, failed, silent } = await channel.ask("length", sent, (progress) => open?.form === asking && say(progress || _(COUNTING)));
     if (open?.form !== asking) return;
-    if (silent || failed) return say(failed || SILENT);
-    if (problems?.length) return say("The plan has something to correct.", showProblemsOf(body, "trial", problems));
+    if (silent || failed) return say(failed || _(SILENT));
+    if (problems?.length) return say(_("The plan has something to correct."), showProblemsOf(body, "trial", problems));
     say("");
     if (!samePlan(sent, sentPlan(offer, typed))) return; // typed on meanwhile
     open.told = sent;
@@ -125,9 +126,9 @@ function render({ model, el }) {
 
   const send = async (what, sent) => {
     clearProblems(root);
-    say("Saving…");
+    say(_("Saving…"));
     const { answer, offer: after, asks, failed, silent } = await channel.ask(what, sent);
-    if (silent || !(answer || asks)) return say(failed || SILENT);
+    if (silent || !(answer || asks)) return say(failed || _(SILENT));
     if (asks) {
       say("");
       return open?.form?.askAgain(asks);
@@ -142,8 +143,8 @@ function render({ model, el }) {
       return say(answer.said);
     }
     if (after) show(after);
-    if (answer.conflict.length) return say("Not saved: this was changed elsewhere meanwhile. It is shown as it is now.");
-    return say("Not saved.", showProblemsOf(body, "trial", answer.problems));
+    if (answer.conflict.length) return say(_("Not saved: this was changed elsewhere meanwhile. It is shown as it is now."));
+    return say(_("Not saved."), showProblemsOf(body, "trial", answer.problems));
   };
 
   // A link of the page that names a pair: the form is filled with it. The chapter is opened by the link itself.

@@ -5,8 +5,9 @@ import { nextPlace, regularText, UNDATED } from "./ahead_words.js";
 import { openChannel } from "./channel.js";
 import { button, card, make } from "./elements.js";
 import { same } from "./form_state.js";
+import { _, N_ } from "./texts.js";
 
-const SILENT = "The journal does not answer, so it is not certain that this was saved. If the command has ended, run it again; then reload this page.";
+const SILENT = N_("The journal does not answer, so it is not certain that this was saved. If the command has ended, run it again; then reload this page.");
 const FEW = 10; // tasks without a day that are shown at once
 
 function render({ model, el }) {
@@ -17,10 +18,10 @@ function render({ model, el }) {
   const problems = make("ul", { class: "unplaced" });
   const waiting = make("div", { class: "waiting" });
   const status = make("p", { class: "said", role: "status", "aria-live": "polite" });
-  const backButton = button("Take back", () => back());
+  const backButton = button(_("Take back"), () => back());
   const bar = make("div", { class: "bar" }, backButton, status);
-  const hint = make("p", { class: "hint", text: "Seven days from tomorrow. Until a day is planned, its open time is by the usual hours. A task that you put on a day is saved at once." });
-  const ahead = card("The week ahead", "week-ahead", hint, problems, make("div", { class: "ahead-halves" }, make("div", {}, days, once), waiting), bar);
+  const hint = make("p", { class: "hint", text: _("Seven days from tomorrow. Until a day is planned, its open time is by the usual hours. A task that you put on a day is saved at once.") });
+  const ahead = card(_("The week ahead"), "week-ahead", hint, problems, make("div", { class: "ahead-halves" }, make("div", {}, days, once), waiting), bar);
   el.append(root);
 
   let offer = model.get("offer");
@@ -32,7 +33,7 @@ function render({ model, el }) {
   const say = (text) => {
     status.textContent = text;
     backButton.hidden = !undos.length;
-    backButton.setAttribute("aria-label", undos.length ? `Take back: ${undos.at(-1).title}` : "Take back");
+    backButton.setAttribute("aria-label", undos.length ? _("Take back: {title}", undos.at(-1)) : _("Take back"));
     bar.hidden = !text && !undos.length;
   };
 
@@ -48,7 +49,7 @@ function render({ model, el }) {
   const list = (title, tasks, key) => tasks.length > 0 && [
     make("h3", { text: `${title}, ${tasks.length}` }),
     make("ul", { class: "rows tasks", "aria-label": title, "data-list": key }, (allShown ? tasks : tasks.slice(0, FEW)).map((task) => taskRow(task, offer, moves))),
-    !allShown && tasks.length > FEW && button(`Show all ${tasks.length}`, () => {
+    !allShown && tasks.length > FEW && button(_("Show all {count}", { count: tasks.length }), () => {
       allShown = true;
       show(offer);
       root.querySelectorAll(`[data-list="${key}"] .mover`)[FEW]?.focus();
@@ -64,8 +65,8 @@ function render({ model, el }) {
     days.replaceChildren(...offer.days.map((day) => dayRow(day, offer, moves)));
     const undecided = offer.waiting.filter(({ kind }) => kind !== "undated");
     const undated = offer.waiting.filter(({ kind }) => kind === "undated");
-    const lists = [list("To decide on", undecided, "decide"), list("Without a day", undated, UNDATED)].filter(Boolean).flat().filter(Boolean);
-    waiting.replaceChildren(...(lists.length ? lists : [make("p", { class: "empty", text: "No task waits without a day." })]));
+    const lists = [list(_("To decide on"), undecided, "decide"), list(_("Without a day"), undated, UNDATED)].filter(Boolean).flat().filter(Boolean);
+    waiting.replaceChildren(...(lists.length ? lists : [make("p", { class: "empty", text: _("No task waits without a day.") })]));
     once.textContent = regularText(offer.regular);
     once.hidden = !once.textContent;
     problems.replaceChildren(...offer.problems.map((text) => make("li", { text })));
@@ -79,11 +80,11 @@ function render({ model, el }) {
   const ask = async (request, params) => {
     if (saving) return null;
     saving = true;
-    say("Saving…");
+    say(_("Saving…"));
     try {
       const answer = await channel.ask(request, params);
       if (answer.offer) answer.offer.shown = offer.shown;
-      return answer.silent || !("saved" in answer) ? { said: answer.failed || SILENT } : answer;
+      return answer.silent || !("saved" in answer) ? { said: answer.failed || _(SILENT) } : answer;
     } finally {
       saving = false;
     }
@@ -128,7 +129,7 @@ function render({ model, el }) {
     show(next);
     if (!moves.open || mover(moves.open)) return;
     moves.open = null; // the task whose places were shown has left
-    say("That task was moved or done elsewhere. The days are as they are now.");
+    say(_("That task was moved or done elsewhere. The days are as they are now."));
     if (held) root.querySelector(".mover")?.focus();
   });
 

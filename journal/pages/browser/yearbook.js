@@ -4,9 +4,10 @@ import { button, card, choice, uniqueId, make } from "./elements.js";
 import { pagePreviews } from "./page_previews.js";
 import { openChannel } from "./channel.js";
 import { same } from "./form_state.js";
+import { _, _n, N_ } from "./texts.js";
 
-const SILENT = "The journal does not answer. If the command has ended, run it again; then reload this page and ask again.";
-const CHANGED = "The journal was changed since; show the pages again.";
+const SILENT = N_("The journal does not answer. If the command has ended, run it again; then reload this page and ask again.");
+const CHANGED = N_("The journal was changed since; show the pages again.");
 const KEPT = 60000; // ms until a download's blob URL is revoked; the browser has read it by then
 
 function render({ model, el }) {
@@ -25,10 +26,10 @@ function render({ model, el }) {
     if (busy.has(key)) return;
     busy.add(key);
     try {
-      place.textContent = "One moment…";
+      place.textContent = _("One moment…");
       place.textContent = await work((doing) => { if (doing) place.textContent = `${doing}…`; });
     } catch (fault) {
-      place.textContent = "It was made but could not be shown here.";
+      place.textContent = _("It was made but could not be shown here.");
       throw fault;
     } finally {
       busy.delete(key);
@@ -45,12 +46,12 @@ function render({ model, el }) {
     const look = () => once("show", of(), place, async (working) => {
       const [wanted, { number }] = [of(), offer];
       const answer = await channel.ask("show", wanted, working);
-      if (!answer.pages) return answer.failed || SILENT;
+      if (!answer.pages) return answer.failed || _(SILENT);
       if (!same(wanted, of())) return "";
-      if (number !== offer.number) return CHANGED;
+      if (number !== offer.number) return _(CHANGED);
       shown = wanted;
       view.show(answer.pages, title());
-      return [`${answer.pages.length} pages.`, answer.missing].filter(Boolean).join(" ");
+      return [_n("{count} page.", "{count} pages.", answer.pages.length), answer.missing].filter(Boolean).join(" ");
     });
     const close = (message) => {
       if (!shown) return;
@@ -63,15 +64,15 @@ function render({ model, el }) {
     return { place, press, element: view.element, close, follow: () => shown && !same(shown, of()) && close("") };
   };
 
-  const book = previews(request, () => `The pages of the book: ${offer.year}, ${nameOf(offer.readers, chosen.reader)}`, true);
-  const sheets = previews(() => ({ what: "sheets", year: offer.year, paper: chosen.paper }), () => "The sheets", false);
-  book.press.textContent = "Show the book";
+  const book = previews(request, () => _("The pages of the book: {year}, {reader}", { year: offer.year, reader: nameOf(offer.readers, chosen.reader) }), true);
+  const sheets = previews(() => ({ what: "sheets", year: offer.year, paper: chosen.paper }), () => _("The sheets"), false);
+  book.press.textContent = _("Show the book");
   book.press.className = "save";
-  sheets.press.textContent = "Show";
+  sheets.press.textContent = _("Show");
 
   const file = async (of, working) => {
     const answer = await channel.ask("file", of, working);
-    if (!answer.file) return { message: answer.failed || answer.nothing || SILENT };
+    if (!answer.file) return { message: answer.failed || answer.nothing || _(SILENT) };
     return { ...answer, url: URL.createObjectURL(new Blob([answer.file], { type: answer.media })) };
   };
 
@@ -80,7 +81,7 @@ function render({ model, el }) {
     if (saved.message) return saved.message;
     make("a", { href: saved.url, download: saved.name }).click();
     setTimeout(() => URL.revokeObjectURL(saved.url), KEPT);
-    return [`Saved as ${saved.name}, ${saved.size}, where your browser puts downloads.`, saved.missing].filter(Boolean).join(" ");
+    return [_("Saved as {name}, {size}, where your browser puts downloads.", saved), saved.missing].filter(Boolean).join(" ");
   });
 
   // The reading page opens by a link, because browsers block windows opened long after a press.
@@ -90,7 +91,7 @@ function render({ model, el }) {
     if (page.message || !same(requested, request())) return page.message || "";
     revokeReading();
     reading = page.url;
-    const link = make("a", { href: page.url, target: "_blank", rel: "noopener", text: "Open the reading page in a tab of its own" });
+    const link = make("a", { href: page.url, target: "_blank", rel: "noopener", text: _("Open the reading page in a tab of its own") });
     after.replaceChildren(link);
     link.focus();
     return "";
@@ -104,10 +105,10 @@ function render({ model, el }) {
   const row = (one) => {
     const place = one.kind === "sheets" ? sheets.place : status();
     const after = make("span", {});
-    const presses = [button("Save", () => save(one.kind, place), { "aria-label": `Save: ${one.name}` })];
-    if (one.kind === "html") presses.unshift(button("Read it here", () => read(place, after), { "aria-label": `Read it here: ${one.name}` }));
+    const presses = [button(_("Save"), () => save(one.kind, place), { "aria-label": _("Save: {name}", one) })];
+    if (one.kind === "html") presses.unshift(button(_("Read it here"), () => read(place, after), { "aria-label": _("Read it here: {name}", one) }));
     if (one.kind === "sheets") presses.unshift(sheets.press);
-    if (one.kind === "sheets") sheets.press.setAttribute("aria-label", `Show: ${one.name}`);
+    if (one.kind === "sheets") sheets.press.setAttribute("aria-label", _("Show: {name}", one));
     return make(
       "li", {}, make("span", { class: "name" }, make("span", { text: one.name }), make("span", { class: "aside", text: one.said })),
       make("span", { class: "presses" }, after, presses), place, one.kind === "sheets" && sheets.element,
@@ -130,8 +131,8 @@ function render({ model, el }) {
   };
 
   const note = make("p", { class: "hint" });
-  const reader = question("Who may see it", "reader", offer.readers);
-  const paper = question("Paper", "paper", offer.papers);
+  const reader = question(_("Who may see it"), "reader", offer.readers);
+  const paper = question(_("Paper"), "paper", offer.papers);
   const count = make("summary", {});
   const named = make("details", {}, count);
   const ofBook = make("div", {});
@@ -152,14 +153,14 @@ function render({ model, el }) {
     reader.say();
     paper.say();
     named.hidden = chosen.reader !== "anyone" || !offer.habits.length;
-    count.textContent = `Habits that keep their names, ${chosen.named.length || "none"}`;
-    ofBook.replaceChildren(...list(`Files ${nameOf(offer.readers, chosen.reader)}`, offer.files.filter((one) => one.book)));
+    count.textContent = chosen.named.length ? _("Habits that keep their names, {count}", { count: chosen.named.length }) : _("Habits that keep their names, none");
+    ofBook.replaceChildren(...list(_("Files {reader}", { reader: nameOf(offer.readers, chosen.reader) }), offer.files.filter((one) => one.book)));
   };
   const begin = () => {
     chosen.named = chosen.named.filter((key) => offer.habits.some((one) => one.value === key));
-    note.textContent = `Made on this machine from the pages of ${offer.year}, when you ask for it. A book of a full year takes some seconds.`;
+    note.textContent = _("Made on this machine from the pages of {year}, when you ask for it. A book of a full year takes some seconds.", offer);
     named.replaceChildren(count, ...offer.habits.map(habit));
-    ofOwner.replaceChildren(...list("For you alone, whoever is chosen above", offer.files.filter((one) => !one.book)));
+    ofOwner.replaceChildren(...list(_("For you alone, whoever is chosen above"), offer.files.filter((one) => !one.book)));
     draw();
   };
   const choose = (change) => {
@@ -172,7 +173,7 @@ function render({ model, el }) {
   // Another year, or changed files: the previews are outdated.
   channel.listen(({ offer: next }) => {
     if (!next) return;
-    const message = offer.year === next.year ? CHANGED : "";
+    const message = offer.year === next.year ? _(CHANGED) : "";
     const differs = !same({ ...offer, number: 0 }, { ...next, number: 0 });
     offer = next;
     book.close(message);
@@ -183,7 +184,7 @@ function render({ model, el }) {
   begin();
   const presses = make("div", { class: "presses" }, book.press, book.place);
   el.append(make("div", { class: "sheet yearbook" }, card(
-    "The year as a book", "", note, reader.element, named, paper.element, presses, book.element, ofBook, ofOwner,
+    _("The year as a book"), "", note, reader.element, named, paper.element, presses, book.element, ofBook, ofOwner,
   )));
   return () => {
     channel.close();

@@ -15,7 +15,7 @@ test("a task goes to any other day, and without a day unless it has none", () =>
 test("a place says that it is full or cannot be written", () => {
   assert.deepEqual(placesFor("undated/u2p5", DAYS).map(placeName), ["Monday 17 March", "Tuesday 18 March, full", "Wednesday 19 March, its page cannot be read"]);
   assert.equal(placesFor("undated/u2p5", DAYS)[2].off, true);
-  assert.equal(shortDay({ title: "Sunday 4 January 2026" }), "Sun 4");
+  assert.equal(shortDay({ day: "2026-01-04" }), "Sun 4");
 });
 
 test("times, tasks, habits and routines in words", () => {
