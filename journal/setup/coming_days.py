@@ -75,8 +75,14 @@ def listed(keys: ScheduleKeys, start: dt.date, *, first: dt.date, until: dt.date
     has_one_weekday = len({day.weekday() for day in days}) == 1
     texts = [dates.day(day, weekday=not has_one_weekday, year=day.year != first.year) for day in days]
     if len(days) > _SHOWN:
-        return _("{days} and so on", days=", ".join(texts[:_SHOWN]))
-    return _("{days}, then no more", days=numbers.listed(texts))
+        return _("{days} and so on", days=_between(texts).join(texts[:_SHOWN]))
+    days_listed = numbers.listed(texts) if _between(texts) == ", " else "; ".join(texts)
+    return _("{days}, then no more", days=days_listed)
+
+
+def _between(texts: list[str]) -> str:
+    """What stands between dates, which may have a comma of their own."""
+    return "; " if any("," in text for text in texts) else ", "
 
 
 def _sentence(text: str) -> str:

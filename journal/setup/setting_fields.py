@@ -168,8 +168,8 @@ SINGLE_FIELDS: dict[tuple[str, ...], SettingField] = {
         label=N_("Words to leave out"),
         control="words",
         hint=N_(
-            "With commas between them. They are left out where the words of a month are compared, as common English and German "
-            "words are."
+            "With commas between them. They are left out where the words of a month are compared, as common English "
+            "and German words are."
         ),
     ),
     ("format",): SettingField(

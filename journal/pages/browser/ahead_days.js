@@ -26,11 +26,11 @@ export function dayRow(day, offer, moves) {
       day.tasks.length > 0 && make("ul", { class: "rows tasks", "aria-labelledby": id, "data-list": day.day }, day.tasks.map((task) => taskRow(task, offer, moves))),
       !day.broken && make("p", { class: day.holds === false ? "fit-day over" : "fit-day" }, make("span", { text: unbroken(day.fit) }), make("span", { class: "aside", text: ` ${unbroken(day.room)}` })),
     ),
-    make("dl", { class: "around" }, lines.filter(Boolean).flat()),
+    make("dl", { class: "around" }, lines.filter(Boolean)),
   );
 }
 
-const line = (name, text) => [make("dt", { text: name }), make("dd", { text })];
+const line = (name, text) => make("div", {}, make("dt", { text: name }), make("dd", { text }));
 
 export function taskRow(task, offer, moves) {
   const ref = refOf(task);

@@ -89,8 +89,9 @@ function amount(typed, { path, changed }) {
     typed.aim = aim.value;
     changed();
   });
+  const example = _("pages");
   const target = input("target", _("Amount"), { inputmode: "decimal", class: "amount" });
-  const unit = input("unit", _("Unit"), { class: "unit-typed", placeholder: _("e.g. {example}", { example: _("pages") }) });
+  const unit = input("unit", _("Unit"), { class: "unit-typed", placeholder: _("e.g. {example}", { example }) });
   return make(
     "div", { class: "labelled" }, make("span", { class: "question", text: _("Amount, if it is counted") }),
     make("div", { class: "phrase" }, aim, target, unit), problemSpot(`${path}.target`, target), problemSpot(`${path}.aim`, aim), problemSpot(`${path}.unit`, unit),

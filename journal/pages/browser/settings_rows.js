@@ -111,7 +111,10 @@ function dayWords(date) {
 }
 
 // The name of a schedule, without its coming days.
-const scheduleSaid = (due) => due.split(`, ${_("on any days")}`)[0].split(":")[0];
+function scheduleSaid(due) {
+  const anyDays = _("on any days");
+  return due.split(`, ${anyDays}`)[0].split(":")[0];
+}
 
 // "at least 20 pages".
 function amountText({ aim, target, unit }) {
