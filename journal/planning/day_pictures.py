@@ -7,7 +7,6 @@ page stays beside it as a file, so that the way back finds it again.
 from __future__ import annotations
 
 import base64
-import binascii
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
@@ -155,7 +154,7 @@ def _decoded(data: object) -> bytes:
         raise PictureError(most, _("more"), _("make the picture smaller"))
     try:
         return base64.b64decode(data, validate=True)
-    except binascii.Error:
+    except ValueError:  # of binascii, or of letters that are none of base64
         raise UsageError(_("what was sent is no picture; open the page anew")) from None
 
 
