@@ -75,7 +75,8 @@ KNOWN = {"Deutsch", "English", "Europe", "Ljubljana", "format", "rests", "reflec
 
 
 def texts(value: Any) -> Iterator[str]:
-    """The texts of an offer or an answer that may be shown. A single word in small letters is a name of the program."""
+    """The texts of an offer or an answer that may be shown. A single word in small letters is a name of the program
+    or an id."""
     value = msgspec.to_builtins(value)
     if isinstance(value, Mapping):
         for name, part in value.items():
@@ -84,7 +85,7 @@ def texts(value: Any) -> Iterator[str]:
     elif isinstance(value, list | tuple):
         for part in value:
             yield from texts(part)
-    elif isinstance(value, str) and not re.fullmatch(r"[a-z_.]+", value):
+    elif isinstance(value, str) and not re.fullmatch(r"[a-z0-9_.]+", value):
         yield value
 
 
