@@ -21,15 +21,16 @@ from journal.commands.arguments import (
     DaysAsked,
     Folder,
     PeriodParam,
-    Port,
     frame_format,
     journal_argument,
     journal_folder,
 )
 from journal.commands.field_options import field_options
 from journal.commands.later_commands import LATER, UNLISTED
+from journal.commands.number_arguments import Port
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.show_catalogue import MEASURES
+from journal.language.catalogue import _
 from journal.wording import numbers
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ HELP = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
     context_settings=HELP,
     no_args_is_help=False,
     invoke_without_command=True,
-    epilog=f"\b\nThe manual opens from the link on every page. It is also here:\n{MANUAL}",
+    epilog="The manual opens from the link on every page. It is also here:",
 )
 @click.option("--version", is_flag=True, help="Show the version and exit.")
 @click.pass_context
@@ -64,7 +65,7 @@ def duskbook(context: click.Context, version: bool) -> None:
     if version:
         from journal.folder.check_settings import FORMAT
 
-        click.echo(f"duskbook {__version__}, journals of format {FORMAT}")
+        click.echo(_("duskbook {version}, journals of format {format}", version=__version__, format=FORMAT))
         context.exit()
     if context.invoked_subcommand is None:
         click.echo(context.get_help())
@@ -278,7 +279,7 @@ def show(
     return usage_errors.PROBLEMS if opened.files.basis.is_partial else usage_errors.FINE
 
 
-duskbook.later, duskbook.unlisted = LATER, UNLISTED
+duskbook.later, duskbook.unlisted, duskbook.manual = LATER, UNLISTED, MANUAL
 
 
 def main() -> None:

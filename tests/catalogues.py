@@ -25,6 +25,8 @@ from babel.messages import extract, mofile, pofile
 from babel.messages.catalog import Catalog, Message
 
 import journal
+from journal.cli import duskbook
+from journal.commands import command_help
 from journal.entry import DAY_FIELDS
 from journal.language.catalogue import CATALOGUES
 from journal.language.languages import ENGLISH, LANGUAGES
@@ -50,6 +52,8 @@ def collected(root: Path = ROOT) -> Catalog:
         texts = (field.label, field.question, field.example, field.unit, field.driver, field.meaning, field.missing)
         for text in filter(None, texts):
             catalog.add(text, None, [("journal/entry.py", 0)])
+    for text, context in command_help.texts(duskbook):  # docstrings, and what click adds
+        catalog.add(text, None, [("journal/cli.py", 0)], context=context)
     return catalog
 
 

@@ -1,4 +1,4 @@
-"""Types of command line arguments: folders, days, ranges of days, ports.
+"""Types of command line arguments: folders, days, ranges of days, words. Numbers are in `number_arguments`.
 
 Each is a click type. `convert` raises UsageError with one line that names the mistake and the remedy; `example` is the
 value that the remedy shows.
@@ -7,19 +7,18 @@ value that the remedy shows.
 from __future__ import annotations
 
 import datetime as dt
-import math
 import os
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import click
 
 from journal.commands import shell_completion
 from journal.commands.show_catalogue import FORMATS
-from journal.commands.usage_errors import suggestion
+from journal.commands.usage_errors import nearest, suggestion
 from journal.errors import FolderError, UsageError
-from journal.wording import typed_numbers
+from journal.language.catalogue import N_, _
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -30,6 +29,24 @@ if TYPE_CHECKING:
     from journal.settings import Weekday
 
 SETTINGS_FILE = "journal.toml"
+
+ChoiceNoun = Literal[
+    "measure", "period", "format", "reader", "paper", "sheet", "kind", "order of dates", "side", "page"
+]
+"""What the words of an argument are."""
+
+_NO_SUCH: dict[ChoiceNoun, str] = {
+    "measure": N_('there is no measure "{value}"; {remedy}'),
+    "period": N_('there is no period "{value}"; {remedy}'),
+    "format": N_('there is no format "{value}"; {remedy}'),
+    "reader": N_('there is no reader "{value}"; {remedy}'),
+    "paper": N_('there is no paper "{value}"; {remedy}'),
+    "sheet": N_('there is no sheet "{value}"; {remedy}'),
+    "kind": N_('there is no kind "{value}"; {remedy}'),
+    "order of dates": N_('there is no order of dates "{value}"; {remedy}'),
+    "side": N_('there is no side "{value}"; {remedy}'),
+    "page": N_('there is no page "{value}"; {remedy}'),
+}
 
 DateRange = tuple[dt.date, dt.date]
 """The first and the last day of a range, both included."""
@@ -87,7 +104,15 @@ def _parsed(value: Any, param: click.Parameter | None, kind: PeriodKind | None) 
     except UsageError as error:
         raise UsageError(f"{option}: {error}") from None
     if not EARLIEST_YEAR <= name.inside.year <= LATEST_YEAR:  # no page can be of it
-        raise UsageError(f'{option}: "{value}" is too far; write a year from {EARLIEST_YEAR} to {LATEST_YEAR}')
+        raise UsageError(
+            _(
+                '{option}: "{value}" is too far; write a year from {first} to {last}',
+                option=option,
+                value=value,
+                first=EARLIEST_YEAR,
+                last=LATEST_YEAR,
+            )
+        )
     return name
 
 
@@ -107,11 +132,14 @@ class DateRangeParam(_Completed, click.ParamType[DaysAsked]):
             else:
                 start = end = _parsed(value, None, None)
         except UsageError:
-            raise UsageError(f'{option}: "{value}" is not a range of days; write e.g. "{self.example}"') from None
+            text = _('{option}: "{value}" is not a range of days; write e.g. "{example}"')
+            raise UsageError(text.format(option=option, value=value, example=self.example)) from None
         if not dots and start.kind == "day":
-            raise UsageError(f'{option}: "{value}" is only one day; write e.g. "{self.example}"')
+            text = _('{option}: "{value}" is only one day; write e.g. "{example}"')
+            raise UsageError(text.format(option=option, value=value, example=self.example))
         if start.inside > end.inside:
-            raise UsageError(f'{option}: {first} is after {last}; write the earlier day first, "{last}..{first}"')
+            text = _('{option}: {first} is after {last}; write the earlier day first, "{last}..{first}"')
+            raise UsageError(text.format(option=option, first=first, last=last))
         return DaysAsked(start, end)
 
 
@@ -128,49 +156,20 @@ class Year(_Completed, click.ParamType["Period"]):
         return periods.year(_parsed(value, param, "year").inside.year)
 
 
-class Port(click.ParamType[int]):
-    """A TCP port that needs no special rights. With 0 the system chooses one."""
-
-    name = "port"
-    example = "8420"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        text = str(value)
-        if text.isascii() and text.isdigit() and (int(text) == 0 or 1024 <= int(text) <= 65535):
-            return int(text)
-        raise UsageError(f'--port: "{text}" is not a port; write a whole number from 1024 to 65535')
-
-
-class Number(click.ParamType[float]):
-    """A finite number, typed with a point or a comma."""
-
-    name = "number"
-    example = "4"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        option = param.opts[0] if param else "number"
-        try:
-            number = typed_numbers.read(str(value))
-        except ValueError:
-            number = math.nan
-        if not math.isfinite(number):
-            raise UsageError(f'{option}: "{value}" is not a number; write e.g. "{self.example}"')
-        return number
-
-
 class ChoiceParam(click.ParamType[str]):
-    """One of a few words; `noun` names them in messages. Without words any text passes: the command checks it later."""
+    """One of a few words; `noun` says what they are. Without words any text passes: the command checks it later."""
 
     name = "word"
 
-    def __init__(self, noun: str, words: Sequence[str], example: str = "") -> None:
+    def __init__(self, noun: ChoiceNoun, words: Sequence[str], example: str = "") -> None:
         self.noun, self.words = noun, tuple(words)
         self.example = example or words[0]
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
         if value in self.words or not self.words:
             return str(value)
-        raise UsageError(f'there is no {self.noun} "{value}"; {suggestion(str(value), self.words)}')
+        remedy = suggestion(str(value), self.words)
+        raise UsageError(_(_NO_SUCH[self.noun], value=value, remedy=remedy))
 
     def get_metavar(self, param: click.Parameter, ctx: click.Context) -> str:
         return self.noun.upper()
@@ -188,7 +187,7 @@ class Folder(_Completed, click.ParamType[Path]):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
         if not value:
-            raise UsageError('the folder has no name; write e.g. "my-journal", or "." for the current one')
+            raise UsageError(_('the folder has no name; write e.g. "my-journal", or "." for the current one'))
         return Path(value)
 
 
@@ -202,7 +201,7 @@ class PathParam(_Completed, click.ParamType["ExportPlace"]):
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> ExportPlace:
         from journal.commands.export_place import ExportPlace
 
-        _path(value, "--to: the place", self.example)
+        _path(value, N_('--to: the place has no name; write e.g. "{example}"'), self.example)
         return ExportPlace.typed(value)
 
 
@@ -216,13 +215,13 @@ class Source(_Completed, click.ParamType[Path]):
         self.example = example
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
-        return _path(value, "the file", self.example)
+        return _path(value, N_('the file has no name; write e.g. "{example}"'), self.example)
 
 
-def _path(value: Any, subject: str, example: str) -> Path:
-    """The typed path. Raises UsageError if no file can have this name."""
+def _path(value: Any, refusal: str, example: str) -> Path:
+    """The typed path. Raises UsageError with the refusal if no file can have this name."""
     if not value or "\0" in str(value):
-        raise UsageError(f'{subject} has no name; write e.g. "{example}"')
+        raise UsageError(_(refusal, example=example))
     return Path(value).expanduser()
 
 
@@ -235,47 +234,53 @@ def journal_folder(given: str | None, command: str = "check") -> Path:
         variable = os.environ.get("DUSKBOOK_FOLDER", "")
         if not variable and not Path(SETTINGS_FILE).is_file():
             raise FolderError(
-                f"no folder was given and the current one has no {SETTINGS_FILE}; "
-                f'write e.g. "duskbook {command} my-journal", or set DUSKBOOK_FOLDER'
+                _(
+                    'no folder was given and the current one has no journal.toml; write e.g. "duskbook {command} '
+                    'my-journal", or set DUSKBOOK_FOLDER',
+                    command=command,
+                )
             )
         return _checked(Path(variable).expanduser() if variable else Path(), "DUSKBOOK_FOLDER: " if variable else "")
     if not given:  # a shell passes "" for an unset variable in quotes
-        raise FolderError(f'the folder has no name; write e.g. "duskbook {command} my-journal"')
+        raise FolderError(_('the folder has no name; write e.g. "duskbook {command} my-journal"', command=command))
     return _checked(Path(given), "")
 
 
 def _checked(folder: Path, origin: str) -> Path:
+    """The folder. Raises FolderError, which begins with the origin, if it is no journal."""
     try:
         if (folder / SETTINGS_FILE).exists():
             return folder
         if folder.is_dir():
             next(folder.iterdir(), None)  # raises PermissionError if the folder cannot be read
-            raise FolderError(
-                f'{origin}folder "{folder}" has no {SETTINGS_FILE}; name a folder that does, '
-                f'or make it a journal with "duskbook start {folder}"'
+            text = _(
+                'folder "{folder}" has no journal.toml; name a folder that does, '
+                'or make it a journal with "duskbook start {folder}"',
+                folder=folder,
             )
-        if folder.exists():
-            raise FolderError(
-                f'{origin}"{folder}" is a file; name the folder that holds {SETTINGS_FILE}, "{folder.parent}"'
+        elif folder.exists():
+            text = _(
+                '"{folder}" is a file; name the folder that holds journal.toml, "{parent}"',
+                folder=folder,
+                parent=folder.parent,
             )
+        else:
+            text = _no_folder(folder)
     except (OSError, ValueError) as error:  # no permission, a name too long, a NUL byte
         reason = getattr(error, "strerror", None) or str(error)
-        raise FolderError(f'{origin}folder "{folder}" cannot be read ({reason}); name another') from None
-    raise FolderError(f'{origin}there is no folder "{folder}"; {_remedy(folder)}')
+        text = _('folder "{folder}" cannot be read ({reason}); name another', folder=folder, reason=reason)
+    raise FolderError(f"{origin}{text}")
 
 
-def _remedy(folder: Path) -> str:
-    """The remedy for a folder that does not exist: a journal beside it with a similar name, or `duskbook start`."""
+def _no_folder(folder: Path) -> str:
+    """What to do about a folder that does not exist: a journal beside it with a similar name, or `duskbook start`."""
     try:
         journals = [f.name for f in folder.parent.iterdir() if (f / SETTINGS_FILE).is_file()]
     except OSError:
         journals = []
-    import difflib
-
-    close = difflib.get_close_matches(folder.name, journals, n=1)
-    if close:
-        return f'did you mean "{folder.parent / close[0]}"?'
-    return f'make a journal there with "duskbook start {folder}"'
+    if close := nearest(folder.name, journals):
+        return _('there is no folder "{folder}"; did you mean "{close}"?', folder=folder, close=folder.parent / close)
+    return _('there is no folder "{folder}"; make a journal there with "duskbook start {folder}"', folder=folder)
 
 
 journal_argument = click.argument("folder", required=False, shell_complete=shell_completion.folders)

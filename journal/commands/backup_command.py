@@ -7,10 +7,11 @@ from pathlib import Path
 
 import click
 
+from journal.commands import command_help
 from journal.commands.arguments import DayParam, Folder, Source, journal_argument, journal_folder
 
 
-@click.command("backup", short_help="Write the whole journal to one file.")
+@command_help.command("backup")
 @click.argument("target", type=Source("../my-journal.tar"))
 @journal_argument
 @click.option("--yes", is_flag=True, help="Replace a file that is there without asking.")
@@ -41,7 +42,7 @@ def backup(*, target: Path, folder: str | None, yes: bool, is_asked: bool, passw
     return backup_files.backup(target, place, yes=yes, is_asked=is_asked, password_file=password_file)
 
 
-@click.command("restore", short_help="Make a journal from a backup.")
+@command_help.command("restore")
 @click.argument("source", type=Source("../my-journal.tar"))
 @click.argument("folder", type=Folder())
 @click.option(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journal.commands import shell_completion
+from journal.commands import command_help, shell_completion
 from journal.commands.arguments import (
     ChoiceParam,
     DateRangeParam,
@@ -38,9 +38,7 @@ if TYPE_CHECKING:
 _WITH_PAPER = [key for key, kind in RETROSPECTIVE.items() if kind.has_paper]
 
 
-@click.group(
-    short_help="Make a book, sheets, text, tables or a calendar.", no_args_is_help=False, invoke_without_command=True
-)
+@command_help.group(no_args_is_help=False, invoke_without_command=True)
 @click.pass_context
 def export(context: click.Context) -> None:
     """Make files from the journal: the year as a book, sheets for a paper notebook, text, tables, a calendar.

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from journal.commands.arguments import Number
+from journal.commands.number_arguments import Number
 from journal.entry import DAY_FIELDS
 from journal.fields import Field
 

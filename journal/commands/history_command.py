@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import click
 
-from journal.commands import shell_completion
+from journal.commands import command_help, shell_completion
 from journal.commands.arguments import frame_format, journal_argument
+from journal.commands.number_arguments import WholeInRange
 
 
-@click.command("history", short_help="List the earlier states of a page, and bring one back.")
+@command_help.command("history")
 @journal_argument
 @click.argument("page", required=False, shell_complete=shell_completion.pages)
-@click.option(
-    "--show", "shown", type=click.IntRange(min=1), metavar="N", help="Print the state with this number whole."
-)
+@click.option("--show", "shown", type=WholeInRange(1), metavar="N", help="Print the state with this number whole.")
 @click.option(
     "--bring-back",
     "wanted",
-    type=click.IntRange(min=1),
+    type=WholeInRange(1),
     metavar="N",
     help="Write the state with this number as the page.",
 )

@@ -10,15 +10,14 @@ from typing import TYPE_CHECKING
 
 import click
 
+from journal.commands import command_help
 from journal.commands.arguments import ChoiceParam, DateRangeParam, DaysAsked, Source, journal_argument, journal_folder
 
 if TYPE_CHECKING:
     from journal.importing.dates import Order
 
 
-@click.group(
-    "import", short_help="Bring in a table of days, or a calendar.", no_args_is_help=False, invoke_without_command=True
-)
+@command_help.group("import", no_args_is_help=False, invoke_without_command=True)
 @click.pass_context
 def bring(context: click.Context) -> None:
     """Bring a table of days or a calendar into the journal.

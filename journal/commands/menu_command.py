@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import click
 
+from journal.commands import command_help
 from journal.commands.arguments import journal_argument, journal_folder
 from journal.commands.usage_errors import say
 
 
-@click.command(short_help="Put the journal into the desktop's menu.")
+@command_help.command()
 @journal_argument
 @click.option("--remove", is_flag=True, help="Take the entry out again.")
 def menu(folder: str | None, remove: bool) -> None:

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 import click
 
+from journal.commands import command_help
 from journal.commands.arguments import ChoiceParam, journal_argument, journal_folder
 
 if TYPE_CHECKING:
     from journal.folder.copy_merge import Side
 
 
-@click.command("merge", short_help="Merge copies of pages into their pages.")
+@command_help.command("merge")
 @journal_argument
 @click.option("--only", multiple=True, metavar="COPY", help="Merge this copy only, by its path in the journal.")
 @click.option(

@@ -6,11 +6,12 @@ from pathlib import Path
 
 import click
 
+from journal.commands import command_help
 from journal.commands.arguments import ChoiceParam, Source, journal_folder
 from journal.errors import UsageError
 
 
-@click.command("read", short_help="Read filled sheets from photographs or scans.")
+@command_help.command("read")
 @click.argument("photos", nargs=-1, required=True, type=Source("april.jpg"), metavar="PHOTO... [FOLDER]")
 @click.option("--yes", is_flag=True, help="Write without asking. What is not clear is left out.")
 @click.option("--dry-run", is_flag=True, help="Print what was read, and write nothing.")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from journal.commands import terminal
+from journal.commands import command_help, terminal
 from journal.commands.arguments import ChoiceParam, PathParam, journal_argument, journal_folder
 from journal.schemas import page_schemas
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from journal.commands.export_place import ExportPlace
 
 
-@click.command(short_help="Write JSON Schemas of the files, for editors.")
+@command_help.command()
 @journal_argument
 @click.option(
     "--page",

@@ -6,10 +6,12 @@ from pathlib import Path
 
 import click
 
-from journal.commands.arguments import Folder, Port
+from journal.commands import command_help
+from journal.commands.arguments import Folder
+from journal.commands.number_arguments import Port
 
 
-@click.command("try", short_help="Look around in an invented year.")
+@command_help.command("try")
 @click.argument("folder", type=Folder(), required=False)
 @click.option("--port", type=Port(), metavar="PORT", help="Listen here, or on the next free port.")
 @click.option("--no-browser", is_flag=True, help="Only print the address.")

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import click
 
+from journal.commands import command_help
 from journal.commands.arguments import journal_folder
 from journal.commands.usage_errors import say
 
 
-@click.command("upgrade", short_help="Bring a journal to this format.")
+@command_help.command("upgrade")
 @click.argument("folder", required=False)
 def upgrade(*, folder: str | None) -> None:
     """Bring the files of a journal of an earlier format to the format of this Duskbook.

@@ -10,14 +10,18 @@ import importlib
 import os
 import sys
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from pathlib import Path
 from typing import Any, NoReturn
 
 import click
 
-from journal.commands import terminal
+from journal.commands import command_language, terminal
+from journal.commands.command_help import SpokenGroup, placeholders
+from journal.commands.later_commands import LaterCommand
 from journal.commands.terminal import one_line
 from journal.errors import JournalError
 from journal.language import spoken
+from journal.language.catalogue import _
 from journal.wording import numbers
 
 FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED = 0, 1, 2, 70, 130
@@ -35,11 +39,16 @@ def suggestion(word: str, known: Iterable[str]) -> str:
     ('did you mean "streaks"?', 'write streaks or rates')
     """
     choices = list(known)
-    close = _nearest(word, choices)
-    return f'did you mean "{close}"?' if close else f"write {numbers.listed(choices, 'or')}"
+    close = nearest(word, choices)
+    return did_you_mean(close) if close else _("write {words}", words=numbers.listed(choices, "or"))
 
 
-def _nearest(word: str, known: Iterable[str]) -> str:
+def did_you_mean(word: str) -> str:
+    """The remedy that names one word."""
+    return _('did you mean "{word}"?', word=word)
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
     """The closest known word, "" if none is close."""
     import difflib  # noqa: PLC0415 (for mistakes only)
 
@@ -50,15 +59,17 @@ class _ClosedPipe(Exception):
     """The reader of standard output closed the pipe."""
 
 
-class DuskbookCommands(click.Group):
+class DuskbookCommands(SpokenGroup):
     """The top group of commands. It lists commands in the order of the code, and prints every error as one line.
 
-    `later` has the module and name of each command that is imported when it is asked for: the others start without it.
+    `later` has the commands that are imported when they are asked for: the others, and the help, start without them.
     """
 
-    later: Mapping[str, tuple[str, str]] = {}
+    later: Mapping[str, LaterCommand] = {}
     unlisted: Collection[str] = ()
     """Commands that answer to their names only: nobody has a use for them yet."""
+    manual: Path = Path()
+    """Stands on a line of its own at the end of the help."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         names = [*(name for name in self.commands if name not in self.later), *self.later]
@@ -66,9 +77,24 @@ class DuskbookCommands(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name in self.later and cmd_name not in self.commands:
-            module, name = self.later[cmd_name]
-            self.add_command(getattr(importlib.import_module(module), name))
+            later = self.later[cmd_name]
+            command = getattr(importlib.import_module(later.module), later.name)
+            command.short_help = later.short_help
+            self.add_command(command)
         return super().get_command(ctx, cmd_name)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """As `click.Group.format_commands`, without importing a command for its line."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, self._short_help(name)) for name in self.list_commands(ctx)])
+
+    def _short_help(self, name: str) -> str:
+        return self.later[name].short_help if name in self.later else self.commands[name].get_short_help_str()
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """As `click.Group.format_epilog`, and the path of the manual, which is not wrapped."""
+        super().format_epilog(ctx, formatter)
+        formatter.write(f"  {self.manual}\n")
 
     def every(self) -> dict[str, click.Command]:
         """All commands by name, in the order of the list."""
@@ -91,8 +117,8 @@ class DuskbookCommands(click.Group):
             return super().main(args, standalone_mode=False, **extra)
         terminal.guard()
         terminal.escape_unencodable()
-        # The journal's language is spoken from when it is open until the command ends.
-        with spoken.speaking(spoken.spoken()):
+        # That of the journal, until the command ends.
+        with spoken.speaking(command_language.of(sys.argv[1:] if args is None else args)):
             return self._run(args, extra)
 
     def _run(self, args: Sequence[str] | None, extra: dict[str, Any]) -> NoReturn:
@@ -112,7 +138,7 @@ class DuskbookCommands(click.Group):
         code, text = WRONG_USAGE, ""
         match error:
             case click.Abort() if isinstance(error.__context__, EOFError):
-                text = "the input ended before the last question; write --yes to take every proposal"
+                text = _("the input ended before the last question; write --yes to take every proposal")
             case click.Abort() | KeyboardInterrupt():
                 code = INTERRUPTED
             case _ClosedPipe() | BrokenPipeError():
@@ -125,8 +151,8 @@ class DuskbookCommands(click.Group):
                 text = f"{error.strerror or error}{f': {error.filename}' if error.filename else ''}"
             case _:
                 code = FAULT
-                text = f"an internal error of Duskbook ({type(error).__name__}: {error}); "
-                text += "set DUSKBOOK_TRACEBACK=1 to see where"
+                text = _("an internal error of Duskbook ({error}); set DUSKBOOK_TRACEBACK=1 to see where")
+                text = text.format(error=f"{type(error).__name__}: {error}")
         if isinstance(error, OSError | _ClosedPipe):
             terminal.discard_output()
         if text:
@@ -141,28 +167,43 @@ def _message(error: click.ClickException, group: click.Group, args: Sequence[str
     match error:
         case click.NoSuchOption():
             known = [name for p in context.command.get_params(context) for name in p.opts] if context else []
-            close = _nearest(error.option_name, known)
-            remedy = f"did you mean {close}?" if close else f'"{path} --help" lists the options'
-            return f"there is no option {error.option_name}; {remedy}"
+            return _no_such_option(error.option_name, known, path)
         case click.exceptions.NoSuchCommand():
             parent = context.command if context and isinstance(context.command, click.Group) else group
-            names = parent.list_commands(context or click.Context(parent))
-            return f'there is no command "{error.command_name}"; {suggestion(error.command_name, names)}'
+            remedy = suggestion(error.command_name, parent.list_commands(context or click.Context(parent)))
+            return _('there is no command "{name}"; {remedy}', name=error.command_name, remedy=remedy)
         case click.MissingParameter() if error.param is not None:
             name, example = error.param.human_readable_name, getattr(error.param.type, "example", "")
-            return f'{name} is missing; write e.g. "{path} {example}"'
-        case click.BadOptionUsage() if example := _example(error.option_name, group, args):
-            return f'{error.option_name} needs a value; write e.g. "{error.option_name} {example}"'
+            text = _('{name} is missing; write e.g. "{example}"')
+            return text.format(name=placeholders(name), example=f"{path} {example}")
+        case click.BadOptionUsage():
+            return _of_option(error.option_name, _option(error.option_name, group, args), path)
         case click.BadParameter():
             return error.message
     text = error.format_message().rstrip(".")
-    return f'{text[:1].lower()}{text[1:]}; "{path} --help" shows what to write'
+    return f'{text[:1].lower()}{text[1:]}; "{path} --help" shows what to write'  # of click, none is known
 
 
-def _example(option: str, group: click.Group, args: Sequence[str]) -> str:
-    """An example value of an option. click reports a missing value without its command: `args` has it."""
+def _no_such_option(name: str, known: Iterable[str], path: str) -> str:
+    if close := nearest(name, known):
+        return _("there is no option {option}; did you mean {close}?", option=name, close=close)
+    return _('there is no option {option}; "{command} --help" lists the options', option=name, command=path)
+
+
+def _of_option(name: str, option: click.Parameter | None, path: str) -> str:
+    """The message of an option that has a value too many, or none."""
+    if option is None or getattr(option, "is_flag", False):  # --help is among none
+        text = _("option '{name}' does not take a value; \"{command} --help\" shows what to write")
+        return text.format(name=name, command=path)
+    if example := getattr(option.type, "example", ""):
+        return _('{name} needs a value; write e.g. "{name} {example}"', name=name, example=example)
+    return _("option '{name}' requires an argument; \"{command} --help\" shows what to write", name=name, command=path)
+
+
+def _option(name: str, group: click.Group, args: Sequence[str]) -> click.Parameter | None:
+    """An option by its name. click reports a missing value without its command: `args` has it."""
     command: click.Command = group
     for word in args:
         if isinstance(command, click.Group):
             command = command.commands.get(word, command)
-    return next((getattr(p.type, "example", "") for p in command.params if option in p.opts), "")
+    return next((option for option in command.params if name in option.opts), None)
