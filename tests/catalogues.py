@@ -26,8 +26,9 @@ from babel.messages.catalog import Catalog, Message
 
 import journal
 from journal.cli import duskbook
-from journal.commands import command_help
+from journal.commands import command_help, table_words
 from journal.entry import DAY_FIELDS
+from journal.folder import new_journal_text, new_journal_words
 from journal.language.catalogue import CATALOGUES
 from journal.language.languages import ENGLISH, LANGUAGES
 
@@ -52,6 +53,11 @@ def collected(root: Path = ROOT) -> Catalog:
         texts = (field.label, field.question, field.example, field.unit, field.driver, field.meaning, field.missing)
         for text in filter(None, texts):
             catalog.add(text, None, [("journal/entry.py", 0)])
+    for context, words in ((table_words.HEAD, table_words.heads()), (table_words.CELL, table_words.codes())):
+        for text in words:
+            catalog.add(text, None, [("journal/commands/table_words.py", 0)], context=context)
+    for text in new_journal_text.texts():
+        catalog.add(text, None, [("journal/folder/new_journal_text.py", 0)], context=new_journal_words.CONTEXT)
     for text, context in command_help.texts(duskbook):  # docstrings, and what click adds
         catalog.add(text, None, [("journal/cli.py", 0)], context=context)
     return catalog

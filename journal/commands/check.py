@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from journal.commands.open_journal import open_journal
 from journal.commands.terminal import one_line
 from journal.folder import access, arriving
+from journal.language.catalogue import N_, _, _n
 from journal.pictures import picture_files
 
 if TYPE_CHECKING:
@@ -18,14 +19,12 @@ if TYPE_CHECKING:
 _AHEAD = dt.timedelta(days=31)
 """For calendars: only events of the days that are read are looked at as a whole."""
 
-
-def counted(number: int, noun: str) -> str:
-    """A number with its noun.
-
-    >>> counted(1, "page"), counted(0, "problem"), counted(365, "page")
-    ('1 page', '0 problems', '365 pages')
-    """
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+_ACCESS = {
+    "read": N_("Note: other users of this machine can read this journal; {command} stops that."),
+    "change": N_("Note: other users of this machine can change this journal; {command} stops that."),
+    "both": N_("Note: other users of this machine can read and change this journal; {command} stops that."),
+}
+"""By what they can do."""
 
 
 def opened(folder: Path) -> Journal:
@@ -38,7 +37,7 @@ def report(journal: Journal) -> list[str]:
     """One line per problem of the pages, their pictures, the settings and the calendars as of the days ahead."""
     from journal.evening.tomorrow import calendar_of  # noqa: PLC0415 (slow, and other commands count problems too)
 
-    _, of_calendars = calendar_of(journal, journal.today, journal.today + _AHEAD)
+    _appointments, of_calendars = calendar_of(journal, journal.today, journal.today + _AHEAD)
     pictures = journal.tables.pictures.select("date", "file").iter_rows()
     pages = ((f"{Path(file).with_name(date.isoformat())!s}.toml", file) for date, file in pictures)
     of_pictures = picture_files.problems(journal.folder, pages)
@@ -48,7 +47,9 @@ def report(journal: Journal) -> list[str]:
 def verdict(journal: Journal, problems: int) -> str:
     """The number of problems; if there are none, the number of checked day pages."""
     pages = journal.tables.days.filter("written").height
-    return f"{counted(problems, 'problem')}." if problems else f"No problems in {counted(pages, 'page')}."
+    if problems:
+        return _n("{count} problem.", "{count} problems.", problems)
+    return _n("No problems in {count} page.", "No problems in {count} pages.", pages)
 
 
 def note_on_access(journal: Journal) -> str:
@@ -60,4 +61,5 @@ def note_on_access(journal: Journal) -> str:
     if not can:
         return ""
     command = f"chmod -R go= {shlex.quote(str(journal.folder))}"
-    return one_line(f"Note: other users of this machine can {' and '.join(can)} this journal; {command} stops that.")
+    text = _ACCESS["both" if len(can) > 1 else can[0]]
+    return one_line(_(text, command=command))

@@ -15,6 +15,7 @@ import click
 
 from journal.commands.usage_errors import say
 from journal.errors import FolderError, UsageError
+from journal.language.catalogue import _
 from journal.pages import installation, server
 
 LAST_DAY = dt.date(2025, 12, 31)
@@ -28,13 +29,13 @@ def open_copy(folder: Path | None, port: int | None, open_browser: bool) -> None
     installation.refuse_if_incomplete()
     if folder is not None:
         copy_to(folder)
-        say(f"Copied to {folder}. Open it later with: duskbook year {folder} --date 2025")
+        say(_("Copied to {folder}. Open it later with: duskbook year {folder} --date 2025", folder=folder))
         return _serve(folder, port, open_browser)
     with _ended_by_signals():
         temporary = Path(tempfile.mkdtemp(prefix="duskbook-try-"))
         try:
             copy_to(temporary / "example")
-            say("A copy of an invented year. It is removed when you end this with Ctrl-C.")
+            say(_("A copy of an invented year. It is removed when you end this with Ctrl-C."))
             _serve(temporary / "example", port, open_browser)
         finally:
             _remove(temporary)
@@ -76,9 +77,10 @@ def copy_to(folder: Path) -> None:
         for name in ("undated.toml", "README.md", "journal.toml"):
             shutil.copyfile(example / name, folder / name)
     except FileExistsError:
-        raise UsageError(f'"{folder}" is there already; name a new folder, or none') from None
+        raise UsageError(_('"{folder}" is there already; name a new folder, or none', folder=folder)) from None
     except OSError as error:
-        raise FolderError(f'the example cannot be copied to "{folder}" ({error.strerror}); name another') from None
+        text = _('the example cannot be copied to "{folder}" ({reason}); name another')
+        raise FolderError(text.format(folder=folder, reason=error.strerror)) from None
 
 
 def example_folder() -> Path:
@@ -90,7 +92,8 @@ def example_folder() -> Path:
     for name in ("example_year", "duskbook_example_year"):
         if (beside / name / "journal.toml").is_file():
             return beside / name
-    raise FolderError(f'"{beside / "duskbook_example_year"}", a folder of Duskbook, is missing; install Duskbook again')
+    text = _('"{folder}", a folder of Duskbook, is missing; install Duskbook again')
+    raise FolderError(text.format(folder=beside / "duskbook_example_year"))
 
 
 def _serve(folder: Path, port: int | None, open_browser: bool) -> None:

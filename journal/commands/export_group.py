@@ -25,6 +25,7 @@ from journal.commands.arguments import (
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.usage_errors import say
 from journal.export.formats import RETROSPECTIVE
+from journal.language.catalogue import _
 from journal.wording import numbers
 
 if TYPE_CHECKING:
@@ -253,4 +254,6 @@ def print_files(placed: Iterable[Placed]) -> None:
     from journal.export.write_files import sized
 
     for file in placed:
-        say(f"{file.path}  {sized(file.size)}{', replaced' if file.replaced else ''}")
+        size = sized(file.size)
+        said = _("{size}, replaced", size=size) if file.replaced else size
+        say(f"{file.path}  {said}")

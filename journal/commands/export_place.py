@@ -11,6 +11,7 @@ from journal.commands.terminal import one_line
 from journal.errors import UsageError
 from journal.export import write_files
 from journal.export.write_files import Placed
+from journal.language.catalogue import _
 
 
 class ExportPlace(NamedTuple):
@@ -55,9 +56,7 @@ def put_all(place: ExportPlace | None, folder: str, files: Mapping[str, bytes]) 
     if place.path.suffix.lower() not in {Path(name).suffix for name in files} and not place.path.exists():
         return write_files.put_all(place.path, files)
     if len(files) > 1:
-        path = one_line(str(place.path))
-        raise UsageError(
-            f'--to: "{path}" is one file, and this export makes {len(files)}; '
-            f'name a folder, e.g. "--to {one_line(str(place.path.with_suffix("")))}"'
-        )
+        text = _('--to: "{file}" is one file, and this export makes {number}; name a folder, e.g. "--to {folder}"')
+        path, folder_path = one_line(str(place.path)), one_line(str(place.path.with_suffix("")))
+        raise UsageError(text.format(file=path, number=len(files), folder=folder_path))
     return [write_files.put(place.path, data) for data in files.values()]

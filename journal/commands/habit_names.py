@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from journal.commands.usage_errors import suggestion
+from journal.commands.usage_errors import did_you_mean, nearest, suggestion
 from journal.errors import UsageError
+from journal.language.catalogue import _
 from journal.settings import Settings
+from journal.wording import numbers
 
 
 def key_and_value(text: str, settings: Settings) -> tuple[str, str | None]:
@@ -27,7 +29,8 @@ def key_and_value(text: str, settings: Settings) -> tuple[str, str | None]:
             return name, value
         named = dict.fromkeys(h.key for h in settings.habits if h.name.casefold() == name.casefold())
         if len(named) > 1:
-            raise UsageError(f'more than one habit is called "{name}"; write the key: {" or ".join(named)}')
+            text = _('more than one habit is called "{name}"; write the key: {keys}')
+            raise UsageError(text.format(name=name, keys=numbers.listed(named, "or")))
         if named:
             return next(iter(named)), value
     raise UsageError(_no_such(text.partition("=")[0], settings))
@@ -44,14 +47,11 @@ def readings(text: str) -> Iterator[tuple[str, str | None]]:
 def _no_such(name: str, settings: Settings) -> str:
     keys = settings.habit_keys
     if not keys:
-        return f'there is no habit "{name}"; add it to journal.toml as one of the [[habits]]'
-    remedy = suggestion(name, keys)
-    if remedy.startswith("write"):  # no key is close; look among the names
+        return _('there is no habit "{name}"; add it to journal.toml as one of the [[habits]]', name=name)
+    close = nearest(name, keys)
+    if not close:
         names = list(dict.fromkeys(habit.name for habit in settings.habits))
         begun = [other for other in names if name and other.casefold().startswith(name.casefold())]
-        closest = suggestion(name, names)
-        if len(begun) == 1:
-            remedy = f'did you mean "{begun[0]}"?'
-        elif not closest.startswith("write"):
-            remedy = closest
-    return f'there is no habit "{name}"; {remedy}'
+        close = begun[0] if len(begun) == 1 else nearest(name, names)
+    remedy = did_you_mean(close) if close else suggestion(name, keys)
+    return _('there is no habit "{name}"; {remedy}', name=name, remedy=remedy)

@@ -7,8 +7,13 @@ import re
 from typing import Any
 
 from journal import recurrence
+from journal.commands import schedule_words
+from journal.commands.usage_errors import did_you_mean
+from journal.language.catalogue import N_, _
+from journal.language.languages import ENGLISH
+from journal.language.spoken import spoken
 from journal.settings import WEEKDAYS
-from journal.wording import typed_numbers
+from journal.wording import numbers, typed_numbers
 
 _CODES = {day: day[:2].upper() for day in WEEKDAYS}
 _ORDINALS = {"first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5, "last": -1}
@@ -31,11 +36,14 @@ _MONTH_WEEKDAY = re.compile(rf"({_EVERY} |on )?(?:the )?({_NTH}) ([a-z]+)({_OF_M
 _QUOTA = re.compile(r"(\d+) ?(?:x|times|days)? ?(?:a|per|each|every|in a|/) ?(day|week|month)")
 _AMOUNT = re.compile(r"(?:(at least|at most)\s+)?(\d+(?:[.,]\d+)?)\s*(.*)")
 
-_REMEDY = 'write e.g. "every day", "mo we fr", "3 a week", "every other friday" or "on the 1st"'
+_REMEDY = N_('write e.g. "every day", "mo we fr", "3 a week", "every other friday" or "on the 1st"')
 _REMEDIES = (  # for answers that mean something, but not one thing
-    (re.compile(rf"monthly|{_EVERY} month"), 'write "once a month", or its day: "on the 1st"'),
-    (re.compile(rf"yearly|{_EVERY} year|1 times a year"), 'write its day: "FREQ=YEARLY;BYMONTH=3;BYMONTHDAY=14"'),
-    (re.compile(r"(\d+)(?: ?x| times)?"), 'write "{0} a week" or "{0} a month"'),
+    (re.compile(rf"monthly|{_EVERY} month"), N_('write "once a month", or its day: "on the 1st"')),
+    (
+        re.compile(rf"yearly|{_EVERY} year|1 times (?:a|per|in a) year"),
+        N_('write its day: "FREQ=YEARLY;BYMONTH=3;BYMONTHDAY=14"'),
+    ),
+    (re.compile(r"(?P<number>\d+)(?: ?x| times)?"), N_('write "{number} a week" or "{number} a month"')),
 )
 _WORDS = (
     *WEEKDAYS, *(f"{day}s" for day in WEEKDAYS), *_ORDINALS, *_NUMBERS,
@@ -62,16 +70,16 @@ def when(answer: str) -> dict[str, Any]:
     text = _plain(answer)
     keys = _quota(text) or _rule(text)
     if keys is None:
-        raise ValueError(f'"{answer}" is not a schedule; {_remedy(text)}')
+        raise ValueError(_('"{answer}" is not a schedule; {remedy}', answer=answer, remedy=_remedy(answer, text)))
     return keys
 
 
-def _remedy(text: str) -> str:
-    for answer, remedy in _REMEDIES:
-        if match := answer.fullmatch(text):
-            return remedy.format(*match.groups())
-    corrected = _corrected(text)
-    return f'did you mean "{corrected}"?' if corrected else _REMEDY
+def _remedy(answer: str, text: str) -> str:
+    for meant, remedy in _REMEDIES:
+        if match := meant.fullmatch(text):
+            return _(remedy, **match.groupdict())
+    corrected = _corrected(answer, text)
+    return did_you_mean(corrected) if corrected else _(_REMEDY)
 
 
 def how_much(answer: str) -> dict[str, Any]:
@@ -84,9 +92,9 @@ def how_much(answer: str) -> dict[str, Any]:
     """
     if not answer:
         return {}
-    amount = _AMOUNT.fullmatch(answer)
+    amount = _AMOUNT.fullmatch(schedule_words.aim(answer))
     if amount is None:
-        raise ValueError(f'"{answer}" has no number; write e.g. "20 pages", or nothing for yes or no')
+        raise ValueError(_('"{answer}" has no number; write e.g. "20 pages", or nothing for yes or no', answer=answer))
     number = typed_numbers.read(amount[2])
     return {
         "target": int(number) if number.is_integer() else number,
@@ -101,7 +109,7 @@ def _plain(answer: str) -> str:
     >>> _plain(" Three times   a week. "), _plain("Once a month")
     ('3 times a week', '1 times a month')
     """
-    words = re.findall(r"[^\s,./]+|[,/]", answer.lower())
+    words = re.findall(r"[^\s,./]+|[,/]", schedule_words.english(answer.lower()))
     numbers = {word: str(number) for number, word in enumerate(_NUMBERS, start=1)}
     plain = [numbers.get(word, {"once": "1 times", "twice": "2 times"}.get(word, word)) for word in words]
     return " ".join(plain).replace(" ,", ",")
@@ -113,9 +121,12 @@ def _quota(text: str) -> dict[str, Any] | None:
         return None
     times, per = int(quota[1]), quota[2]
     if per == "day":
-        raise ValueError('a day has one mark; write "every day" here, and how many at the next question')
+        raise ValueError(_('a day has one mark; write "every day" here, and how many at the next question'))
     if not 1 <= times <= _MOST[per]:
-        raise ValueError(f'a {per} can have 1 to {_MOST[per]} times; write e.g. "3 a {per}"')
+        refusal = _('a month can have 1 to {most} times; write e.g. "3 a month"')
+        if per == "week":
+            refusal = _('a week can have 1 to {most} times; write e.g. "3 a week"')
+        raise ValueError(refusal.format(most=_MOST[per]))
     return {"times": times, "per": per}
 
 
@@ -147,17 +158,22 @@ def _weekly(text: str) -> str:
 
 def _monthly(text: str) -> str:
     if days := _MONTH_DAYS.fullmatch(text):
-        numbers = sorted({_nth(word) for word in re.findall(_NTH, days[1])}, key=lambda day: (day < 0, day))
-        if not all(day == -1 or 1 <= day <= 31 for day in numbers):
-            raise ValueError('a month has days from the 1st to the 31st; write e.g. "on the 1st", or "on the last day"')
-        return f"FREQ=MONTHLY;BYMONTHDAY={','.join(map(str, numbers))}"
+        found = sorted({_nth(word) for word in re.findall(_NTH, days[1])}, key=lambda day: (day < 0, day))
+        if not all(day == -1 or 1 <= day <= 31 for day in found):
+            raise ValueError(
+                _('a month has days from the 1st to the 31st; write e.g. "on the 1st", or "on the last day"')
+            )
+        return f"FREQ=MONTHLY;BYMONTHDAY={','.join(map(str, found))}"
     if (weekday := _MONTH_WEEKDAY.fullmatch(text)) and (code := _code(weekday[3])):
         every, nth, day, of_month = weekday.groups()
         number = _nth(nth)
+        if spoken() is not ENGLISH:  # what was typed has become English
+            nth, day = numbers.ordinal(number), spoken().weekdays[list(_CODES.values()).index(code)]
         if not -1 <= number <= 5:
-            raise ValueError(f'a month has no {nth} {day}; write e.g. "last {day}"')
+            raise ValueError(_('a month has no {nth} {day}; write e.g. "last {day}"', nth=nth, day=day))
         if every and every.startswith(("every", "each")) and number > 1 and not of_month:
-            raise ValueError(f'write "{nth} {day} of the month", or "every {number} weeks on {day}"')
+            refusal = _('write "{nth} {day} of the month", or "every {number} weeks on {day}"')
+            raise ValueError(refusal.format(nth=nth, day=day, number=number))
         return f"FREQ=MONTHLY;BYDAY={number}{code}"
     return ""
 
@@ -166,7 +182,8 @@ def _interval(text: str | None) -> str:
     """The part of a rule for "every 3 ..." and "every other ..."; empty for every one."""
     number = 1 if text is None else 2 if text == "other" else int(text) if text.isdigit() else _nth(text)
     if not 1 <= number <= _GREATEST_INTERVAL:
-        raise ValueError(f'"every {number}" cannot be; write a number from 1 to {_GREATEST_INTERVAL}')
+        refusal = _('"every {number}" cannot be; write a number from 1 to {most}')
+        raise ValueError(refusal.format(number=number, most=_GREATEST_INTERVAL))
     return f";INTERVAL={number}" if number > 1 else ""
 
 
@@ -184,7 +201,7 @@ def _days(text: str) -> str:
     found: set[str] = set()
     for part in re.split(r",|\band\b", re.sub(r"\s*(?:-|\bto\b)\s*", "-", text.replace("weekdays", "mo-fr"))):
         for word in part.replace("weekends", "sa su").replace("weekend", "sa su").replace("weekday", "mo-fr").split():
-            first, _, last = word.partition("-")
+            first, _dash, last = word.partition("-")
             start, end = _code(first), _code(last or first)
             if not (start and end):
                 return ""
@@ -199,17 +216,20 @@ def _code(word: str) -> str:
     return next((code for day, code in _CODES.items() if len(stem) >= 2 and day.startswith(stem)), "")
 
 
-def _corrected(text: str) -> str:
-    """The schedule with its misspelt words corrected, or "" if that makes none."""
+def _corrected(answer: str, text: str) -> str:
+    """The schedule with its misspelt words corrected, or "" if that makes none. `text` is the plain answer."""
+    everyday = schedule_words.known()
+    typed = " ".join(answer.lower().split()) if everyday else text
     words = []
-    for word in text.split():
+    for word in typed.split():
         stem, comma = word.rstrip(","), "," if word.endswith(",") else ""
-        is_known = stem in _WORDS or _code(stem) or not stem.isalpha() or len(stem) < 4
-        close = [] if is_known else difflib.get_close_matches(stem, _WORDS, n=1, cutoff=0.75)
+        is_known = stem in (everyday or _WORDS) or _code(stem) or not stem.isalpha() or len(stem) < 4
+        close = [] if is_known else difflib.get_close_matches(stem, everyday or _WORDS, n=1, cutoff=0.75)
         words.append((close[0] if close else stem) + comma)
     corrected = " ".join(words)
     try:
-        return corrected if corrected != text and (_quota(corrected) or _rule(corrected)) else ""
+        plain = _plain(corrected)
+        return corrected if corrected != typed and (_quota(plain) or _rule(plain)) else ""
     except ValueError:
         return ""
 

@@ -9,13 +9,12 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-
-from journal.commands import clock
+from journal.commands import clock, terminal_questions
 from journal.commands.open_journal import mention_settings
 from journal.commands.terminal import one_line
 from journal.commands.usage_errors import FINE, PROBLEMS, say
 from journal.errors import FolderError
+from journal.language.catalogue import _, _n
 from journal.wording import numbers
 
 if TYPE_CHECKING:
@@ -43,7 +42,8 @@ def spreadsheet(
     today = clock.today(files.basis.settings)
     years = {int(page.key[:4]) for page in discover.find(folder).pages}
     values = table.read(file, files.basis, today=today, columns=columns, order=order, years=years)
-    return _import(files, values, f"{values.name}: {numbers.plural(values.rows, 'row')}", yes=yes, dry_run=dry_run)
+    headline = _n("{file}: {count} row", "{file}: {count} rows", values.rows, file=values.name)
+    return _import(files, values, headline, yes=yes, dry_run=dry_run)
 
 
 def calendar(file: Path, folder: Path, *, days: DaysAsked | None, yes: bool, dry_run: bool) -> int:
@@ -57,13 +57,16 @@ def calendar(file: Path, folder: Path, *, days: DaysAsked | None, yes: bool, dry
     places = dict(written.drop_nulls("place").select("date", "place").iter_rows())
     if days is None:
         wanted = [date for date in written.get_column("date") if date <= tables.today][-calendar_file.LONGEST :]
-        span = f"on {numbers.plural(len(wanted), 'day that has a page', 'days that have a page')}"
+        span = _n("on {count} day that has a page", "on {count} days that have a page", len(wanted))
     else:
         first, last = days.days(week_starts=book.settings.week_starts)
         wanted = [first + dt.timedelta(days=i) for i in range((last - first).days + 1)]
-        span = f"from {first} to {last}"
+        span = _("from {first} to {last}", first=first, last=last)
     values = calendar_file.read(file, wanted, places, book.settings)
-    headline = f"{values.name}: {numbers.plural(values.rows, 'appointment')} {span}"
+    headline = _n(
+        "{file}: {count} appointment {span}", "{file}: {count} appointments {span}", values.rows,
+        file=values.name, span=span,
+    )  # fmt: skip
     return _import(book.files, values, headline, yes=yes, dry_run=dry_run)
 
 
@@ -96,20 +99,23 @@ def finish(
     print_some(plan.kept, err=err)
     new = sum(page.is_new for page in plan.pages)
     added = len(plan.pages) - new
-    print_some([f"Pages: {new:,} new, {added:,} added to, {len(plan.left):,} unchanged."], err=err)
+    counts = {"new": numbers.number(new), "added": numbers.number(added), "left": numbers.number(len(plan.left))}
+    print_some([_("Pages: {new} new, {added} added to, {left} unchanged.", **counts)], err=err)
     code = PROBLEMS if plan.problems else FINE
     if not plan.pages:
-        print_some(["There is nothing to write."], err=err)
+        print_some([_("There is nothing to write.")], err=err)
         if not dry_run and (yes or is_terminal()):
             also()
     elif dry_run:
-        print_some(["Nothing is written (--dry-run)."], err=err)
+        print_some([_("Nothing is written (--dry-run).")], err=err)
     elif not yes and not is_terminal():
-        print_some(["Nothing is written: there is no terminal to ask on. Add --yes to write these pages."], err=err)
+        print_some([_("Nothing is written: there is no terminal to ask on. Add --yes to write these pages.")], err=err)
     else:
         _check_writable(folder)
-        if not yes and not click.confirm(f"Write {numbers.plural(len(plan.pages), 'page')}?", err=err):
-            print_some(["Nothing is written."], err=err)
+        if not yes and not terminal_questions.agreed(
+            _n("Write {count} page?", "Write {count} pages?", len(plan.pages)), err=err
+        ):
+            print_some([_("Nothing is written.")], err=err)
         else:
             code = max(code, _write(files, plan, err))
             also()
@@ -122,11 +128,9 @@ def _write(files: OpenedFiles, plan: Plan, err: bool) -> int:
     written = apply_plan.write(files.folder, plan.pages, now=clock.now(), files=files)
     if written.finished:
         say(f"duskbook: {written.finished}", err=True)
-    print_some([f"Wrote {numbers.plural(len(written.paths), 'page')}."], err=err)
-    print_some(
-        (f"{path} was changed elsewhere just now and stays as it is; run this again" for path in written.changed),
-        err=err,
-    )
+    print_some([_n("Wrote {count} page.", "Wrote {count} pages.", len(written.paths))], err=err)
+    text = _("{page} was changed elsewhere just now and stays as it is; run this again")
+    print_some((text.format(page=path) for path in written.changed), err=err)
     return PROBLEMS if written.changed else FINE
 
 
@@ -137,14 +141,15 @@ def is_terminal() -> bool:
 
 def _check_writable(folder: Path) -> None:
     if not os.access(folder, os.W_OK):
-        raise FolderError(f'"{folder}" is read-only, so nothing is written; give your user write access')
+        text = _('"{folder}" is read-only, so nothing is written; give your user write access')
+        raise FolderError(text.format(folder=folder))
 
 
 def _columns(columns: Sequence[tuple[str, str]]) -> list[str]:
     """A line per heading, with the field it is read as."""
     rows = [(one_line(heading)[:LONGEST_HEADING], field) for heading, field in columns]
-    width = max((len(heading) for heading, _ in rows), default=0)
-    return [f"  {heading:{width}}  {'left out' if field == '-' else field}" for heading, field in rows]
+    width, left_out = max((len(heading) for heading, _field in rows), default=0), _("left out")
+    return [f"  {heading:{width}}  {left_out if field == '-' else field}" for heading, field in rows]
 
 
 def print_some(lines: Iterable[str], *, err: bool = False) -> None:
@@ -153,4 +158,4 @@ def print_some(lines: Iterable[str], *, err: bool = False) -> None:
     for line in every[:MOST_LINES]:
         say(line, err=err)
     if len(every) > MOST_LINES:
-        say(f"... and {len(every) - MOST_LINES:,} more like these", err=err)
+        say(_("... and {number} more like these", number=numbers.number(len(every) - MOST_LINES)), err=err)

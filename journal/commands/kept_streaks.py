@@ -104,6 +104,7 @@ def _facts_of(settings: Settings) -> dict[str, Any]:
     from journal.settings import WEEKDAYS
 
     return {
+        "language": settings.language,
         "timezone": settings.places[0].timezone if settings.places else None,
         "turns": settings.day.turns.minute,
         "bridges": settings.blank == "bridges",

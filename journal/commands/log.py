@@ -25,6 +25,7 @@ from journal.folder import writing
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import REMOVE
 from journal.folder.writing import Base, Conflict, Saved
+from journal.language.catalogue import _
 from journal.settings import Habit, Settings
 from journal.wording import numbers, typed_numbers
 
@@ -73,7 +74,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     today = periods.day_of(now, basis.settings)
     day = day or today
     if day > today:
-        raise UsageError(f"--date {day} is still to come; log it on that day")
+        raise UsageError(_("--date {day} is still to come; log it on that day", day=day))
     base = files.pages.look(day.isoformat())
     values = base.values
     marks = dict(_mark(text, basis, day) for text in given.habits)
@@ -91,7 +92,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
         changes["share",] = _share(given, values, base.path)
     pictures = log_pictures.read(given.pictures, day, basis.settings.pictures)
     if not (changes or task_answers or hour_answers or pictures):
-        raise UsageError('there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"')
+        raise UsageError(_('there is nothing to log; write e.g. "duskbook log --mood 4 --habit walk"'))
     if given.memory is not None and given.share is None and values.get("share") is True:
         given = msgspec.structs.replace(given, share=True)  # the page has it already; the answer mentions it
     makes_logged = any(path[0] in _MARKS_LOGGED for path in changes)
@@ -99,10 +100,11 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
         changes["asked",] = False  # no evening has asked for the other habits; the evening of the day removes it
     result, picture_answers = _saved(files, base, changes, pictures, now)
     if not result.written:
-        return one_line(f"{base.path} has all of it already")
+        return one_line(_("{page} has all of it already", page=base.path))
     parts = log_answer.parts(given, marks, basis.settings, day, log_answer.streaks_of(files, day, marks))
-    parts += [*task_answers, *(["hours: " + "; ".join(hour_answers)] if hour_answers else [])]
-    return one_line(f"Saved to {result.base.path}: {'; '.join([*parts, *picture_answers])}")
+    parts += [*task_answers, *([_("hours: {hours}", hours="; ".join(hour_answers))] if hour_answers else [])]
+    told = "; ".join([*parts, *picture_answers])
+    return one_line(_("Saved to {page}: {told}", page=result.base.path, told=told))
 
 
 def _saved(
@@ -126,7 +128,7 @@ def _saved(
 def _or_error(result: Saved | Conflict) -> Saved:
     """The saved page. Raises WriteError if it changed since it was read."""
     if isinstance(result, Conflict):
-        raise WriteError(f'"{result.now.path}" was changed elsewhere just now; log it again')
+        raise WriteError(_('"{page}" was changed elsewhere just now; log it again', page=result.now.path))
     return result
 
 
@@ -148,10 +150,10 @@ def _mark(text: str, basis: Basis, day: dt.date) -> tuple[str, Mark]:
     else:
         mark = _count(value, text, habit)
     if mark is True and habit.target is not None:
-        unit = habit.unit or "times"
-        raise UsageError(
-            f'--habit {key}: it is counted, so write how many {unit}, e.g. "{key}={numbers.number(habit.target)}"'
-        )
+        text = _('--habit {key}: it is counted, so write how many times, e.g. "{key}={number}"')
+        if habit.unit:
+            text = _('--habit {key}: it is counted, so write how many {unit}, e.g. "{key}={number}"')
+        raise UsageError(text.format(key=key, unit=habit.unit, number=numbers.number(habit.target)))
     return key, mark
 
 
@@ -161,15 +163,21 @@ def _refuse_broken(noun: str, text: str, basis: Basis) -> None:
         return
     name = text.partition("=")[0]
     inside = [place.problem for place in basis.broken if name in place.text] or list(basis.problems)
-    raise UsageError(f"--{noun} {name}: it may stand in a part of journal.toml that cannot be read. {inside[0]}")
+    text = _("{option}: it may stand in a part of journal.toml that cannot be read. {problem}")
+    raise UsageError(text.format(option=f"--{noun} {name}", problem=inside[0]))
 
 
 def _habit(key: str, settings: Settings, day: dt.date) -> Habit:
     habit = settings.habit_on(key, day)
     if habit is None:
         first, last = settings.definitions(key)[0].start, settings.definitions(key)[-1].until
-        span = f"from {first}" + (f" to {last}" if last else "")
-        raise UsageError(f'--habit {key}: it is kept {span}, not on {day}; change "from" or "until" in journal.toml')
+        text = _('--habit {key}: it is kept from {first}, not on {day}; change "from" or "until" in journal.toml')
+        if last:
+            text = _(
+                "--habit {key}: it is kept from {first} to {last}, not on {day}; "
+                'change "from" or "until" in journal.toml'
+            )
+        raise UsageError(text.format(key=key, first=first, last=last, day=day))
     return habit
 
 
@@ -179,11 +187,11 @@ def _count(value: str, text: str, habit: Habit) -> float:
     except ValueError:
         count = -1.0
     if habit.target is None:
-        raise UsageError(
-            f'--habit {text}: write "{habit.key}", "{habit.key}=no" or "{habit.key}=rest"; it is not counted'
-        )
+        refusal = _('--habit {typed}: write "{key}", "{key}=no" or "{key}=rest"; it is not counted')
+        raise UsageError(refusal.format(typed=text, key=habit.key))
     if not 0 <= count < float("inf"):
-        raise UsageError(f'--habit {text}: "{value}" is not a number from 0 up; write e.g. "{habit.key}=20"')
+        refusal = _('--habit {typed}: "{value}" is not a number from 0 up; write e.g. "{key}=20"')
+        raise UsageError(refusal.format(typed=text, value=value, key=habit.key))
     return int(count) if count.is_integer() else count
 
 
@@ -193,8 +201,10 @@ def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, T
     known = [challenge.key for challenge in basis.settings.challenges]
     if key not in known:
         _refuse_broken("challenge", key, basis)
-        remedy = suggestion(key, known) if known else "add it to journal.toml as one of the [[challenges]]"
-        raise UsageError(f'there is no challenge "{key}"; {remedy}')
+        if not known:
+            refusal = _('there is no challenge "{key}"; add it to journal.toml as one of the [[challenges]]')
+            raise UsageError(refusal.format(key=key))
+        raise UsageError(_('there is no challenge "{key}"; {remedy}', key=key, remedy=suggestion(key, known)))
     if not equals or value in YES:
         return key, True
     if value in NO:
@@ -202,14 +212,17 @@ def _tick(text: str, basis: Basis, day: dt.date, today: dt.date) -> tuple[str, T
     try:
         caught_up = dt.date.fromisoformat(value)
     except ValueError:
-        later = f'or the later day on which it was done, e.g. "{key}={day + dt.timedelta(days=1)}"'
-        raise UsageError(f'--challenge {text}: write "{key}", "{key}=no", {later}') from None
-    if caught_up <= day:
-        raise UsageError(
-            f'--challenge {text}: the tick is for {day}; write "{key}", or a later day on which it was done'
+        refusal = _(
+            '--challenge {typed}: write "{key}", "{key}=no", or the later day on which it was done, e.g. '
+            '"{key}={later}"'
         )
+        raise UsageError(refusal.format(typed=text, key=key, later=day + dt.timedelta(days=1))) from None
+    if caught_up <= day:
+        refusal = _('--challenge {typed}: the tick is for {day}; write "{key}", or a later day on which it was done')
+        raise UsageError(refusal.format(typed=text, day=day, key=key))
     if caught_up > today:
-        raise UsageError(f"--challenge {text}: {caught_up} is still to come; log it on that day")
+        refusal = _("--challenge {typed}: {day} is still to come; log it on that day")
+        raise UsageError(refusal.format(typed=text, day=caught_up))
     return key, caught_up
 
 
@@ -221,19 +234,23 @@ def _field(field: Field, value: float | str, basis: Basis, values: Mapping[str, 
         for name in field.path:
             present = present.get(name) if isinstance(present, Mapping) else None
         if present is not None and present != text:
-            raise UsageError(f'{option_name(field)}: the page has one already, "{present}"; change the page')
+            refusal = _('{option}: the page has one already, "{present}"; change the page')
+            raise UsageError(refusal.format(option=option_name(field), present=present))
         return text
     name, typed = option_name(field), f"{option_name(field)} {numbers.number(value)}"
     if field.scale:
         scale = basis.known.scales.get(field.scale)  # none if it may stand in a broken line
         if scale is not None and not scale.low <= value <= scale.high:
-            span = f"{numbers.number(scale.low)} to {numbers.number(scale.high)}"
-            raise UsageError(f"{typed}: the scale of this journal goes from {span}; write one of these")
+            refusal = _("{typed}: the scale of this journal goes from {low} to {high}; write one of these")
+            low, high = numbers.number(scale.low), numbers.number(scale.high)
+            raise UsageError(refusal.format(typed=typed, low=low, high=high))
     elif not field.holds(value):
-        raise UsageError(f"{typed}: it is a number, {field.bounds()}; write e.g. {name} {field.sample()}")
+        refusal = _("{typed}: it is a number, {bounds}; write e.g. {option} {sample}")
+        raise UsageError(refusal.format(typed=typed, bounds=field.bounds(), option=name, sample=field.sample()))
     whole = float(value).is_integer()
     if field.kind == "whole number" and not whole:
-        raise UsageError(f"{name} {value}: it is a whole number; write e.g. {name} {field.sample()}")
+        refusal = _("{typed}: it is a whole number; write e.g. {option} {sample}")
+        raise UsageError(refusal.format(typed=f"{name} {value}", option=name, sample=field.sample()))
     return int(value) if whole else value
 
 
@@ -250,9 +267,8 @@ def _lines(given: Given, values: Mapping[str, Any]) -> dict[tuple[str, ...], Any
         (memory,) = _filled([given.memory], "--memory")
         present = values.get("memory")
         if present is not None and present != memory:
-            raise UsageError(
-                f'--memory: the page has one already, "{present}"; write this as --note, or change the page'
-            )
+            refusal = _('--memory: the page has one already, "{present}"; write this as --note, or change the page')
+            raise UsageError(refusal.format(present=present))
         changes["memory",] = memory
     return changes
 
@@ -260,12 +276,12 @@ def _lines(given: Given, values: Mapping[str, Any]) -> dict[tuple[str, ...], Any
 def _share(given: Given, values: Mapping[str, Any], path: str) -> bool | None:
     """True, or REMOVE if the memory is not shared. Raises UsageError if there is no memory to share."""
     if given.share and given.memory is None and not str(values.get("memory", "")).strip():
-        raise UsageError(f'--share: {path} has no memory to share; add e.g. --memory "First frost."')
+        raise UsageError(_('--share: {page} has no memory to share; add e.g. --memory "First frost."', page=path))
     return given.share or REMOVE
 
 
 def _filled(lines: Iterable[str], option: str) -> list[str]:
     stripped = [line.strip() for line in lines]
     if not all(stripped):
-        raise UsageError(f'{option}: the text is empty; write e.g. {option} "Bread, still warm."')
+        raise UsageError(_('{option}: the text is empty; write e.g. {option} "Bread, still warm."', option=option))
     return stripped

@@ -10,6 +10,7 @@ from journal.commands.field_options import LOGGED
 from journal.errors import FolderError
 from journal.fields import Field
 from journal.folder.opened_files import OpenedFiles
+from journal.language.catalogue import _, _n
 from journal.settings import Settings
 from journal.wording import habits, numbers
 
@@ -72,47 +73,60 @@ def parts(
 ) -> list[str]:
     """The parts of the answer: each given value, a mark with its streak of `streaks_of`."""
     told = [_field_words(field, given.fields[field.name]) for field in LOGGED if field.name in given.fields]
-    told += [
-        f"{key} {_mark_words(key, mark, settings, day)}{_streak_words(mark, streaks.get(key))}"
-        for key, mark in marks.items()
-    ]
-    told += [f"challenge {_tick_words(*text.partition('='))}" for text in given.challenges]
-    for noun, lines in (("gratitude line", given.gratitude), ("note", given.notes)):
-        told += [numbers.plural(len(lines), noun)] if lines else []
-    told += ["a memory"] if given.memory is not None else []
+    for key, mark in marks.items():
+        streak = _streak_words(mark, streaks.get(key))
+        told.append(_mark_words(key, mark, settings, day) + (f" ({streak})" if streak else ""))
+    told += [_tick_words(*text.partition("=")) for text in given.challenges]
+    if given.gratitude:
+        told.append(_n("{count} gratitude line", "{count} gratitude lines", len(given.gratitude)))
+    if given.notes:
+        told.append(_n("{count} note", "{count} notes", len(given.notes)))
+    told += [_("a memory")] if given.memory is not None else []
     if given.share is not None:
-        told.append("a friend may read the memory" if given.share else "the memory is yours alone")
+        told.append(_("a friend may read the memory") if given.share else _("the memory is yours alone"))
     return told
 
 
 def _field_words(field: Field, value: float | str) -> str:
-    return f"{field.name.replace('_', ' ')} {value.strip() if isinstance(value, str) else numbers.number(value, 2)}"
+    label = _(field.label)
+    name = field.name.replace("_", " ") if label == field.label else numbers.in_sentence(label)
+    return f"{name} {value.strip() if isinstance(value, str) else numbers.number(value, 2)}"
 
 
 def _mark_words(key: str, mark: Mark, settings: Settings, day: dt.date) -> str:
     if mark is True:
-        return "done"
+        return _("{habit} done", habit=key)
     if mark is False:
-        return "not done"
+        return _("{habit} not done", habit=key)
     if mark == "rest":
-        return "rests"
+        return _("{habit} rests", habit=key)
     habit = settings.habit_on(key, day)
-    return f"{numbers.number(float(mark), 2)} {habit.unit if habit else ''}".strip()
+    return f"{key} {numbers.number(float(mark), 2)} {habit.unit if habit else ''}".strip()
 
 
 def _tick_words(key: str, equals: str, value: str) -> str:
-    return f"{key} caught up on {value}" if value[:1].isdigit() else f"{key}{equals and ' '}{value}"
+    if value[:1].isdigit():
+        return _("challenge {key} caught up on {day}", key=key, day=value)
+    return _("challenge {key} {mark}", key=key, mark=value) if equals else _("challenge {key}", key=key)
 
 
 def _streak_words(mark: Mark, streak: RunningStreak | None) -> str:
-    """The running streak in brackets. Its ordinal ("8th in a row") is given only for a mark that counts in it."""
+    """The running streak. Its ordinal ("8th in a row") is given only for a mark that counts in it."""
     if streak is None:
         return ""
     if not streak.current:
-        return " (no streak running)"
+        return _("no streak running")
     if mark == "rest" or mark is False:
-        length = streak.current if streak.unit == "occasion" else numbers.plural(streak.current, streak.unit)
-        return f" (streak of {length} kept)"
+        return _kept(streak)
     if streak.unit == "occasion":
-        return f" ({habits.in_a_row(streak.current)})" if streak.current > 1 else ""
-    return f" ({habits.running_streak(streak.row)})"
+        return habits.in_a_row(streak.current) if streak.current > 1 else ""
+    return habits.running_streak(streak.row)
+
+
+def _kept(streak: RunningStreak) -> str:
+    """That a rest or a day that is not done left the streak as it was."""
+    if streak.unit == "occasion":
+        return _("streak of {count} kept", count=streak.current)
+    if streak.unit == "week":
+        return _n("streak of {count} week kept", "streak of {count} weeks kept", streak.current)
+    return _n("streak of {count} month kept", "streak of {count} months kept", streak.current)

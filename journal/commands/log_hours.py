@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from journal.commands.usage_errors import suggestion
 from journal.entry import Span, clock_text
 from journal.errors import UsageError
+from journal.language.catalogue import _
 from journal.settings import Settings
 
 if TYPE_CHECKING:
@@ -36,8 +37,9 @@ def changes(given: Sequence[str], values: Mapping[str, Any], settings: Settings)
             clash = next((other for other in taken if _overlap(span, other) and other != span), None)
             clash = span if taken.get(span, key) != key else clash
             if clash is not None:
+                refusal = _("--hours {typed}: {hours} is {category} already; change the page")
                 name = _name(taken[clash], settings)
-                raise UsageError(f"--hours {text}: {_text(clash)} is {name} already; change the page")
+                raise UsageError(refusal.format(typed=text, hours=_text(clash), category=name))
             if span not in present.get(key, []):
                 present[key] = sorted([*present.get(key, []), span])
                 result["hours", "actual", key] = [_text(span) for span in present[key]]
@@ -55,19 +57,21 @@ def _present(values: Mapping[str, Any]) -> dict[str, list[Span]]:
             try:
                 strip.setdefault(key, []).append(Span.parse(text))
             except (ValueError, AttributeError):
-                raise UsageError(f"--hours: the page has hours of {key} that cannot be read; mend them first") from None
+                refusal = _("--hours: the page has hours of {category} that cannot be read; mend them first")
+                raise UsageError(refusal.format(category=key)) from None
     return strip
 
 
 def _read(text: str, settings: Settings) -> tuple[str, list[Span]]:
-    name, _, spans = text.rpartition("=")
+    name, _equals, spans = text.rpartition("=")
     key = next((c.key for c in settings.categories if name.casefold() in (c.key, c.name.casefold())), None)
     if not name:
-        raise UsageError(f'--hours {text}: write a category and hours, e.g. "{settings.categories[0].key}=09:00-12:30"')
+        refusal = _('--hours {typed}: write a category and hours, e.g. "{category}=09:00-12:30"')
+        raise UsageError(refusal.format(typed=text, category=settings.categories[0].key))
     if key is None:
-        raise UsageError(
-            f'--hours {text}: there is no category "{name}"; {suggestion(name, [c.key for c in settings.categories])}'
-        )
+        refusal = _('--hours {typed}: there is no category "{name}"; {remedy}')
+        remedy = suggestion(name, [category.key for category in settings.categories])
+        raise UsageError(refusal.format(typed=text, name=name, remedy=remedy))
     try:
         return key, sorted(Span.parse(span.strip()) for span in spans.split(","))
     except ValueError as error:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from journal.errors import PictureError, UsageError
+from journal.language.catalogue import _
 
 if TYPE_CHECKING:
     from journal.pictures.new_picture import AddedPictures, NewPicture, PlacedPicture
@@ -26,7 +27,8 @@ def read(texts: Sequence[str], day: dt.date, keeping: PictureKeeping) -> list[Ne
     for text in texts:
         path, equals, caption = (text, "", "") if os.path.lexists(text) else text.partition("=")
         if equals and not caption.strip():
-            raise UsageError(f'--picture {text}: the caption is empty; write e.g. --picture "{path}=The new hooks."')
+            refusal = _('--picture {typed}: the caption is empty; write e.g. --picture "{file}=The new hooks."')
+            raise UsageError(refusal.format(typed=text, file=path))
         file = Path(path).expanduser()
         try:
             copy = new_picture.read(file, keeping)
@@ -43,8 +45,9 @@ def answers(added: AddedPictures, keeping: PictureKeeping) -> list[str]:
 
 
 def _answer(copy: PlacedPicture, has_caption: bool, keeping: PictureKeeping) -> str:
-    what = f"picture {copy.name}"
     if copy.is_named:
-        return f"{what} is there already"
-    kept = "as it is" if keeping == "as they are" else "without where and when it was taken"
-    return f"{what}, {kept}" + ("" if has_caption else ", with no caption yet to be read aloud")
+        return _("picture {name} is there already", name=copy.name)
+    text = _("picture {name}, without where and when it was taken", name=copy.name)
+    if keeping == "as they are":
+        text = _("picture {name}, as it is", name=copy.name)
+    return text if has_caption else _("{picture}, with no caption yet to be read aloud", picture=text)

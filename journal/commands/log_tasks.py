@@ -10,6 +10,7 @@ from journal.commands.usage_errors import suggestion
 from journal.errors import UsageError
 from journal.folder.identity import identities
 from journal.folder.three_way_merge import REMOVE
+from journal.language.catalogue import N_, _
 from journal.wording import numbers, typed_numbers
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from journal.folder.writing import Changes
 
 _STATUSES = {"done": "done", "yes": "done", "open": "open", "no": "open", "dropped": "dropped"}
-_CARRIED = "to carry it to another day, use the evening page"
+_SAID = {"done": N_('task "{title}" done'), "open": N_('task "{title}" open'), "dropped": N_('task "{title}" dropped')}
 
 
 def changes(
@@ -47,13 +48,13 @@ def changes(
         for key, value in _marked(text, mark).items():
             if value != tables[place].get(key, "open" if key == "status" else REMOVE):
                 result["tasks", ref, key] = value
-        answers.append(f'task "{tables[place]["title"]}" {_words(mark)}')
+        answers.append(_answer(str(tables[place]["title"]), mark))
     titles = [str(table.get("title", "")).casefold() for table in tables]
     for title, estimate in map(_new, added):
         if title.casefold() not in titles:
             titles.append(title.casefold())
             result["tasks", title] = {"title": title} | ({"estimate": estimate} if estimate is not None else {})
-        answers.append(f'task "{title}"')
+        answers.append(_('task "{title}"', title=title))
     return result, answers
 
 
@@ -64,22 +65,32 @@ def _task(text: str, tables: Sequence[Mapping[str, Any]], day: dt.date) -> tuple
         title, mark = named.strip(), "done" if given is None else given
         places = [place for place, other in enumerate(titles) if other.casefold() == title.casefold()]
         if len(places) > 1:
-            raise UsageError(f'--task {text}: {day} has more than one task "{title}"; mark it on the page')
+            refusal = _('--task {typed}: {day} has more than one task "{title}"; mark it on the page')
+            raise UsageError(refusal.format(typed=text, day=day, title=title))
         if places:
             return places[0], mark
     title = text.partition("=")[0]
     if not titles:
-        raise UsageError(f'--task {text}: {day} has no task; add it with --add-task "{title}"')
-    remedy = suggestion(title, titles)
-    raise UsageError(f'--task {text}: {day} has no task "{title}"; {remedy}, or add it with --add-task "{title}"')
+        refusal = _('--task {typed}: {day} has no task; add it with --add-task "{title}"')
+        raise UsageError(refusal.format(typed=text, day=day, title=title))
+    refusal = _('--task {typed}: {day} has no task "{title}"; {remedy}, or add it with --add-task "{title}"')
+    raise UsageError(refusal.format(typed=text, day=day, title=title, remedy=suggestion(title, titles)))
 
 
 def _marked(text: str, mark: str) -> dict[str, Any]:
     """Return the keys that a mark sets."""
     if mark in _STATUSES:
         return {"status": _STATUSES[mark]}
-    remedy = _CARRIED if mark == "carried" else "write done, open, dropped, or the minutes it took, e.g. 45"
-    return {"status": "done", "took": _minutes(mark, f"--task {text}", remedy)}
+    refusal = _(
+        '--task {typed}: "{value}" is not a number of minutes up to 1440; '
+        "write done, open, dropped, or the minutes it took, e.g. 45"
+    )
+    if mark == "carried":
+        refusal = _(
+            '--task {typed}: "{value}" is not a number of minutes up to 1440; '
+            "to carry it to another day, use the evening page"
+        )
+    return {"status": "done", "took": _minutes(mark, refusal.format(typed=text, value=mark))}
 
 
 def _new(text: str) -> tuple[str, float | None]:
@@ -88,8 +99,10 @@ def _new(text: str) -> tuple[str, float | None]:
     if not equals or not _is_number(estimate):
         title, estimate = text, ""
     if not title.strip():
-        raise UsageError(f'--add-task {text}: the title is empty; write e.g. --add-task "Fold the endpapers=30"')
-    minutes = _minutes(estimate, f"--add-task {text}", "write the minutes, e.g. 45") if estimate else None
+        refusal = _('--add-task {typed}: the title is empty; write e.g. --add-task "Fold the endpapers=30"')
+        raise UsageError(refusal.format(typed=text))
+    refusal = _('--add-task {typed}: "{value}" is not a number of minutes up to 1440; write the minutes, e.g. 45')
+    minutes = _minutes(estimate, refusal.format(typed=text, value=estimate)) if estimate else None
     return " ".join(title.split()), minutes
 
 
@@ -101,12 +114,15 @@ def _is_number(text: str) -> bool:
     return True
 
 
-def _minutes(text: str, option: str, remedy: str) -> float:
+def _minutes(text: str, refusal: str) -> float:
     minutes = typed_numbers.read(text) if _is_number(text) else -1.0
     if not 0 < minutes <= 24 * 60:
-        raise UsageError(f'{option}: "{text}" is not a number of minutes up to 1440; {remedy}')
+        raise UsageError(refusal)
     return int(minutes) if minutes.is_integer() else minutes
 
 
-def _words(mark: str) -> str:
-    return _STATUSES.get(mark) or f"done, took {numbers.number(typed_numbers.read(mark), 2)} min"
+def _answer(title: str, mark: str) -> str:
+    if mark in _STATUSES:
+        return _(_SAID[_STATUSES[mark]], title=title)
+    minutes = numbers.number(typed_numbers.read(mark), 2)
+    return _('task "{title}" done, took {minutes} min', title=title, minutes=minutes)

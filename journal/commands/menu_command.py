@@ -7,6 +7,7 @@ import click
 from journal.commands import command_help
 from journal.commands.arguments import journal_argument, journal_folder
 from journal.commands.usage_errors import say
+from journal.language.catalogue import _
 
 
 @command_help.command()
@@ -27,5 +28,9 @@ def menu(folder: str | None, remove: bool) -> None:
 
     place = journal_folder(folder, "menu")
     entry = menu_files.entry_of(place, reading.read_settings(place).settings.title)
-    for path in menu_files.remove(entry) if remove else menu_files.add(entry):
-        say(f"{'Removed' if remove else 'Wrote'} {path}")
+    if remove:
+        for path in menu_files.remove(entry):
+            say(_("Removed {file}", file=path))
+    else:
+        for path in menu_files.add(entry):
+            say(_("Wrote {file}", file=path))

@@ -17,6 +17,7 @@ from pathlib import Path, PurePath
 from typing import NamedTuple
 
 from journal.errors import UsageError
+from journal.language.catalogue import _
 from journal.pages.guard import ICON
 
 _SIZED = ICON.replace("<svg ", '<svg width="1024" height="1024" ')
@@ -50,7 +51,7 @@ class MenuFile(NamedTuple):
 def files(entry: MenuEntry, platform: str) -> list[MenuFile]:
     """Return the files of an entry. Raises UsageError for a path that a desktop's file cannot name."""
     if any(ord(c) < 32 or ord(c) == 127 for part in entry.arguments for c in part):
-        raise UsageError("the folder has a control character in its path, which no menu can name; rename it")
+        raise UsageError(_("the folder has a control character in its path, which no menu can name; rename it"))
     if platform == "darwin":
         return _application(entry)
     return [_command_file(entry)] if platform == "win32" else _freedesktop(entry)
@@ -58,13 +59,14 @@ def files(entry: MenuEntry, platform: str) -> list[MenuFile]:
 
 def _freedesktop(entry: MenuEntry) -> list[MenuFile]:
     """Desktop Entry Specification, and Icon Theme Specification: sizes of every kind from one drawing."""
+    kind, purpose = _("Journal"), _("Close today and plan tomorrow")
     lines = [
         "[Desktop Entry]",
         "Type=Application",
         "Version=1.0",
         f"Name={_desktop_text(f'Duskbook: {_line(entry.title)}')}",
-        "GenericName=Journal",
-        "Comment=Close today and plan tomorrow",
+        f"GenericName={_desktop_text(kind)}",
+        f"Comment={_desktop_text(purpose)}",
         f"TryExec={_desktop_text(entry.command[0])}",
         f"Exec={_desktop_text(' '.join(map(_desktop_argument, entry.arguments)))}",
         "Icon=duskbook",
@@ -139,7 +141,7 @@ def _command_file(entry: MenuEntry) -> MenuFile:
     The first line lets it be read as UTF-8, for folders in any script.
     """
     if any('"' in part for part in entry.arguments):
-        raise UsageError("the folder has a quote in its path, which no command file can name; rename it")
+        raise UsageError(_("the folder has a quote in its path, which no command file can name; rename it"))
     parts = " ".join(f'"{part}"' for part in entry.arguments).replace("%", "%%")
     lines = ["@chcp 65001 >nul", f'@start "" {parts}', ""]
     name = "".join(" " if c in '<>:"/\\|?*' else c for c in f"Duskbook {_line(entry.title)}").strip(" .")[:100]

@@ -11,6 +11,7 @@ from journal.commands import menu_entry
 from journal.commands.menu_entry import MenuEntry
 from journal.errors import UsageError
 from journal.export import write_files
+from journal.language.catalogue import _
 
 
 def entry_of(folder: Path, title: str) -> MenuEntry:
@@ -53,7 +54,8 @@ def remove(entry: MenuEntry, platform: str = sys.platform) -> list[Path]:
                 path.unlink()
                 removed.append(path)
     if not removed:
-        raise UsageError(f'the menu has no entry for "{entry.folder}"; "duskbook menu {entry.folder}" adds one')
+        text = _('the menu has no entry for "{folder}"; "duskbook menu {folder}" adds one')
+        raise UsageError(text.format(folder=entry.folder))
     for path in removed:
         if ".app/" in path.as_posix():
             with contextlib.suppress(OSError):

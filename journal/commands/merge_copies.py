@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-import click
-
-from journal.commands import clock
+from journal.commands import clock, terminal_questions
 from journal.commands.import_files import is_terminal
 from journal.commands.open_journal import mention_settings
 from journal.commands.usage_errors import FINE, PROBLEMS, say, suggestion
@@ -16,6 +14,7 @@ from journal.folder import copy_merge, differences, discover, toml_format
 from journal.folder.copy_merge import CopyMerge, Decide, Side
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.three_way_merge import Clash
+from journal.language.catalogue import _, _n
 from journal.wording import numbers
 
 MOST_LINES = 20
@@ -29,7 +28,7 @@ def merge(folder: Path, only: Sequence[str], *, keep: Side | None, yes: bool, dr
     copies = [copy for copy in discover.find(folder).copies if not only or copy.path in _paths(only)]
     _refuse_unknown(only, [copy.path for copy in discover.find(folder).copies])
     if not copies:
-        say("There is no copy of a page.")
+        say(_("There is no copy of a page."))
         return FINE
     decide = copy_merge.keeping(keep) if keep else None
     plans = [copy_merge.plan(files, copy, now=clock.now(), decide=decide) for copy in copies]
@@ -38,16 +37,23 @@ def merge(folder: Path, only: Sequence[str], *, keep: Side | None, yes: bool, dr
             say(line)
     ready = [planned for planned in plans if planned.after is not None]
     if len(ready) < len(plans):
-        say(f"{numbers.plural(len(plans) - len(ready), 'copy', 'copies')} cannot be merged yet, see above.")
+        left = len(plans) - len(ready)
+        say(
+            _n(
+                "{count} copy cannot be merged yet, see above.",
+                "{count} copies cannot be merged yet, see above.",
+                left,
+            )
+        )
     code = PROBLEMS if len(ready) < len(plans) else FINE
     if not ready:
         return code
     if dry_run:
-        say("Nothing is written (--dry-run).")
+        say(_("Nothing is written (--dry-run)."))
     elif not yes and not is_terminal():
-        say("Nothing is written: there is no terminal to ask on. Add --yes to merge.")
-    elif not yes and not click.confirm(f"Merge {numbers.plural(len(ready), 'copy', 'copies')}?"):
-        say("Nothing is written.")
+        say(_("Nothing is written: there is no terminal to ask on. Add --yes to merge."))
+    elif not yes and not terminal_questions.agreed(_n("Merge {count} copy?", "Merge {count} copies?", len(ready))):
+        say(_("Nothing is written."))
     else:
         are_merged = [_merge(folder, planned, decide) for planned in ready]
         return code if all(are_merged) else PROBLEMS
@@ -63,12 +69,16 @@ def _merge(folder: Path, planned: CopyMerge, decide: Decide | None) -> bool:
     again = copy_merge.plan(files, planned.copy, now=clock.now(), decide=decide)
     path = planned.copy.path
     merged = None if again.after is None else copy_merge.merge(files, again, now=clock.now())
-    said = f"{path} is merged into {planned.copy.page}. Its text is kept in the history of the page."
-    if merged is not None and merged.stays:
-        said = f"{path} is merged into {planned.copy.page}, and still lies beside it: {merged.stays}"
-    elif merged is None:
-        said = again.problem or f"{path} stays: it or its page was changed just now, or differs from one merged before"
-    say(said)
+    page = planned.copy.page
+    if merged is None:
+        stays = _("{copy} stays: it or its page was changed just now, or differs from one merged before", copy=path)
+        say(again.problem or stays)
+    elif merged.stays:
+        text = _("{copy} is merged into {page}, and still lies beside it: {reason}")
+        say(text.format(copy=path, page=page, reason=merged.stays))
+    else:
+        text = _("{copy} is merged into {page}. Its text is kept in the history of the page.")
+        say(text.format(copy=path, page=page))
     return merged is not None and not merged.stays
 
 
@@ -80,8 +90,10 @@ def _refuse_unknown(only: Sequence[str], paths: Sequence[str]) -> None:
     """Raise UsageError for a name that is none of the copies."""
     for path in _paths(only):
         if path not in paths:
-            hint = suggestion(path, paths) if paths else "there are none"
-            raise UsageError(f'"{path}" is no copy of a page in this journal; {hint}')
+            if not paths:
+                raise UsageError(_('"{copy}" is no copy of a page in this journal; there are none', copy=path))
+            text = _('"{copy}" is no copy of a page in this journal; {remedy}')
+            raise UsageError(text.format(copy=path, remedy=suggestion(path, paths)))
 
 
 def _told(files: OpenedFiles, planned: CopyMerge) -> list[str]:
@@ -89,25 +101,29 @@ def _told(files: OpenedFiles, planned: CopyMerge) -> list[str]:
     copy = planned.copy
     if planned.problem or planned.page is None:
         return [f"{copy.path}: {planned.problem}"]
-    known = "no earlier state of both is kept, so what only one of them has stays"
+    text = _("{copy} into {page}; no earlier state of both is kept, so what only one of them has stays.")
     if planned.since is not None:
-        known = f"both come from the state of {planned.since:%Y-%m-%d %H:%M}"
-    lines = [f"{copy.path} into {copy.page}; {known}."]
+        text = _("{copy} into {page}; both come from the state of {moment}.")
+    lines = [
+        text.format(copy=copy.path, page=copy.page, moment=f"{planned.since:%Y-%m-%d %H:%M}" if planned.since else "")
+    ]
     if planned.after is not None:
         name_of = files.basis.settings.habit_name
         changes = differences.between(copy.key, planned.page.data, planned.after.data, name_of)
-        lines += [f"  {change.words}" for change in changes[:MOST_LINES]] or ["  It brings nothing new."]
-        lines += [f"  ... and {len(changes) - MOST_LINES:,} more"] if len(changes) > MOST_LINES else []
-        return lines
+        told = [change.words for change in changes[:MOST_LINES]] or [_("It brings nothing new.")]
+        if len(changes) > MOST_LINES:
+            told.append(_("... and {number} more", number=numbers.number(len(changes) - MOST_LINES)))
+        return lines + [f"  {line}" for line in told]
     lines += [f"  {_of_clash(clash)}" for clash in planned.clashes]
-    return [*lines, '  Choose for all of them with "--keep page" or "--keep copy", or change one of the files.']
+    remedy = _('Choose for all of them with "--keep page" or "--keep copy", or change one of the files.')
+    return [*lines, f"  {remedy}"]
 
 
 def _of_clash(clash: Clash) -> str:
     page, copy = (_shown(value) for value in (clash.theirs, clash.mine))
-    return f"{clash.where}: {page} in the page, {copy} in the copy"
+    return _("{where}: {page} in the page, {copy} in the copy", where=clash.where, page=page, copy=copy)
 
 
 def _shown(value: object) -> str:
     """A value in full, as TOML has it."""
-    return "nothing" if value is None else toml_format.value(value)
+    return _("nothing") if value is None else toml_format.value(value)

@@ -43,7 +43,7 @@ class Number(click.ParamType[float]):
         return number
 
 
-class Whole(click.ParamType[int]):
+class WholeNumber(click.ParamType[int]):
     """A whole number, of any size: the command checks it later."""
 
     name = "number"

@@ -6,8 +6,10 @@ import datetime as dt
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from journal.commands import problem_counts
 from journal.commands.usage_errors import say
 from journal.language import spoken
+from journal.language.catalogue import _
 
 if TYPE_CHECKING:
     from journal import Journal
@@ -30,10 +32,7 @@ def mention_problems(opened: Journal) -> None:
     mention_other_format(opened.files.basis)
     mention_earlier(opened.files.basis)
     if opened.problems:
-        from journal.commands.check import counted
-
-        number = counted(len(opened.problems), "problem")
-        say(f'duskbook: {number} in this journal; "duskbook check {opened.folder}" tells where', err=True)
+        say(problem_counts.in_journal(len(opened.problems), opened.folder), err=True)
 
 
 def opened_to_write(files: OpenedFiles, now: dt.datetime) -> Basis:
@@ -55,10 +54,7 @@ def mention_settings(files: OpenedFiles) -> Basis:
     mention_other_format(files.basis)
     mention_earlier(files.basis)
     if files.basis.problems:
-        from journal.commands.check import counted
-
-        number = counted(len(files.basis.problems), "problem")
-        say(f'duskbook: {number} in journal.toml; "duskbook check {files.folder}" tells where', err=True)
+        say(problem_counts.in_settings(len(files.basis.problems), files.folder), err=True)
     return files.basis
 
 
@@ -67,13 +63,18 @@ def mention_other_format(basis: Basis) -> None:
     if basis.other_format is not None:
         from journal.folder.write_refusals import other_words
 
-        say(f"duskbook: this {other_words(basis.other_format)}", err=True)
+        words = _("this {words}", words=other_words(basis.other_format))
+        say(f"duskbook: {words}", err=True)
 
 
 def mention_earlier(basis: Basis) -> None:
     """Print one line on standard error if a part of journal.toml cannot be read: what stands in, or is left out."""
     if basis.earlier is not None:
-        what = f"{', '.join(basis.earlier.names)}: " if basis.earlier.names else ""
-        say(f"duskbook: journal.toml is broken; {what}the settings of {basis.earlier.since} stand in", err=True)
+        text = _("journal.toml is broken; the settings of {since} stand in", since=basis.earlier.since)
+        if basis.earlier.names:
+            text = _("journal.toml is broken; {names}: the settings of {since} stand in")
+            text = text.format(names=", ".join(basis.earlier.names), since=basis.earlier.since)
+        say(f"duskbook: {text}", err=True)
     if basis.is_partial:
-        say(f"duskbook: a part of journal.toml is left out: {basis.problems[0]}", err=True)
+        text = _("a part of journal.toml is left out: {problem}", problem=basis.problems[0])
+        say(f"duskbook: {text}", err=True)

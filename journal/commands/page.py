@@ -11,6 +11,7 @@ from journal.commands import clock
 from journal.commands.usage_errors import say
 from journal.folder import interrupted_save, reading
 from journal.folder.opened_files import OpenedFiles
+from journal.language.catalogue import _
 from journal.pages import installation, server
 from journal.periods import PeriodName
 
@@ -46,7 +47,8 @@ def open_page(
         settings = reading.read_settings(folder).settings
         on = at.period(week_starts=settings.week_starts).first
         if page == "evening" and on > clock.today(settings):
-            click.echo(f"{on} is still to come, so its evening cannot be closed yet. This opens its page, to plan it.")
+            text = _("{day} is still to come, so its evening cannot be closed yet. This opens its page, to plan it.")
+            click.echo(text.format(day=on))
             page = "day"
     installation.refuse_if_incomplete()
     server.serve(

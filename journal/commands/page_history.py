@@ -13,7 +13,7 @@ import click
 import polars as pl
 
 from journal import periods
-from journal.commands import clock, print_frame
+from journal.commands import clock, print_frame, table_words, terminal_questions
 from journal.commands.arguments import SETTINGS_FILE, journal_folder
 from journal.commands.import_files import is_terminal
 from journal.commands.terminal import one_line
@@ -25,7 +25,7 @@ from journal.folder.history_records import PageState
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import SETTINGS, UNDATED, Base
 from journal.folder.writing import Conflict
-from journal.wording import numbers
+from journal.language.catalogue import _, _n
 
 LATEST = 20
 """How many pages are listed, those changed last."""
@@ -41,7 +41,6 @@ _SCHEMA: dict[str, pl.DataType] = {
     "number": pl.Int64(),
     "changes": pl.List(pl.String()),
 }
-_BY = {"elsewhere": " elsewhere", None: ""}
 _NAME = re.compile(r"[0-9]{4}(-.*)?|undated|settings")
 
 
@@ -59,9 +58,8 @@ def arguments(folder: str | None, page: str | None) -> tuple[Path, str | None]:
         return place, periods.parse_name(page).key
     except UsageError as error:
         if not page[:1].isdigit():
-            raise UsageError(
-                f'there is no page "{page}"; {suggestion(page, (UNDATED, SETTINGS, "2025-03-14"))}'
-            ) from None
+            remedy = suggestion(page, (UNDATED, SETTINGS, "2025-03-14"))
+            raise UsageError(_('there is no page "{value}"; {remedy}', value=page, remedy=remedy)) from None
         raise UsageError(f"{error}") from None
 
 
@@ -69,12 +67,13 @@ def refuse_without_page(shown: int | None, wanted: int | None) -> None:
     """Raise UsageError if an option is given that needs a page."""
     if shown is not None or wanted is not None:
         option = f"--show {shown}" if shown is not None else f"--bring-back {wanted}"
-        raise UsageError(f'{option} needs a page; write e.g. "duskbook history my-journal 2025-03-14 {option}"')
+        text = _('{option} needs a page; write e.g. "duskbook history my-journal 2025-03-14 {option}"')
+        raise UsageError(text.format(option=option))
 
 
 def refuse_both() -> None:
     """Raise UsageError: a state is either printed or brought back."""
-    raise UsageError("--show and --bring-back do not go together; print the state first, then bring it back")
+    raise UsageError(_("--show and --bring-back do not go together; print the state first, then bring it back"))
 
 
 def of_journal(folder: Path, form: str) -> str:
@@ -93,7 +92,7 @@ def of_page(folder: Path, key: str, form: str) -> str:
     files = OpenedFiles(folder)
     rows = _rows(files, key)
     if not rows and form == "table":
-        return f"No earlier state of {key} is kept."
+        return _("No earlier state of {page} is kept.", page=key)
     return _printed(files, rows, form, ("number", "saved", "by"))
 
 
@@ -101,7 +100,7 @@ def text(folder: Path, key: str, number: int) -> str:
     """A state whole, line by line, with everything unprintable escaped."""
     state = _state(folder, key, number)[1]
     if state.data is None:
-        return f"There was no page {key}."
+        return _("There was no page {page}.", page=key)
     lines = state.data.decode("utf-8", "backslashreplace").removesuffix("\n").split("\n")
     return "\n".join(one_line(line.removesuffix("\r").replace("\t", "    ")) for line in lines)
 
@@ -112,27 +111,39 @@ def bring_back(folder: Path, key: str, number: int, *, yes: bool) -> int:
     files = OpenedFiles(folder)
     changes = differences.between(key, page.data, state.data, files.basis.settings.habit_name)
     if not changes:
-        click.echo(f"{page.path} is as it was then. Nothing is written.")
+        click.echo(_("{page} is as it was then. Nothing is written.", page=page.path))
         return FINE
-    click.echo(
-        f"State {number} of {key}, saved {_moment(files, state)}{_BY.get(state.by, f' by {state.by}')}. It changes:"
-    )
+    click.echo(_headline(files, state, key, number))
     for change in changes:
         click.echo(f"  {one_line(change.words)}")
     if not yes and not is_terminal():
-        click.echo("Nothing is written: there is no terminal to ask on. Add --yes to bring it back.")
+        click.echo(_("Nothing is written: there is no terminal to ask on. Add --yes to bring it back."))
         return FINE
-    if not yes and not click.confirm(f"Bring it back as {page.path}?"):
-        click.echo("Nothing is written.")
+    if not yes and not terminal_questions.agreed(_("Bring it back as {page}?", page=page.path)):
+        click.echo(_("Nothing is written."))
         return FINE
     before = Base(key, page.path, state.data)
     result = writing.put_back(folder, before, page, now=clock.now(), by="history", files=files)
     if isinstance(result, Conflict):
-        click.echo(f"{page.path} was changed just now in the same place. Nothing is written; look at it again.")
+        text = _("{page} was changed just now in the same place. Nothing is written; look at it again.")
+        click.echo(text.format(page=page.path))
         return PROBLEMS
-    meanwhile = " What was changed elsewhere meanwhile is kept." if result.base.data != state.data else ""
-    click.echo(f"{page.path} is as in state {number}.{meanwhile} The page that it replaces is kept as a state.")
+    told = [_("{page} is as in state {number}.", page=page.path, number=number)]
+    told += [_("What was changed elsewhere meanwhile is kept.")] if result.base.data != state.data else []
+    click.echo(" ".join([*told, _("The page that it replaces is kept as a state.")]))
     return FINE
+
+
+def _headline(files: OpenedFiles, state: PageState, key: str, number: int) -> str:
+    """Which state it is, and from when and whom."""
+    text = _("State {number} of {page}, saved {moment} by {writer}. It changes:")
+    if state.by == "elsewhere":
+        text = _("State {number} of {page}, saved {moment} elsewhere. It changes:")
+    elif state.by is None:
+        text = _("State {number} of {page}, saved {moment}. It changes:")
+    return text.format(
+        number=number, page=key, moment=_moment(files, state), writer=table_words.cell("by", state.by or "")
+    )
 
 
 def _state(folder: Path, key: str, number: int) -> tuple[Base, PageState]:
@@ -140,8 +151,17 @@ def _state(folder: Path, key: str, number: int) -> tuple[Base, PageState]:
     page = OpenedFiles(folder).pages.current(key)
     found = history.of_page(folder, page)
     if number > len(found):
-        there = numbers.plural(len(found), "state") if found else "no state"
-        raise UsageError(f'{key} has {there}; "duskbook history {folder} {key}" lists them')
+        where = {"page": key, "folder": folder}
+        if not found:
+            raise UsageError(_('{page} has no state; "duskbook history {folder} {page}" lists them', **where))
+        raise UsageError(
+            _n(
+                '{page} has {count} state; "duskbook history {folder} {page}" lists them',
+                '{page} has {count} states; "duskbook history {folder} {page}" lists them',
+                len(found),
+                **where,
+            )
+        )
     return page, found[-number]
 
 
@@ -153,8 +173,7 @@ def _rows(files: OpenedFiles, key: str) -> list[dict[str, Any]]:
     for i, state in enumerate(found):
         before = found[i - 1].data if i else None
         changes = differences.between(key, before, state.data, name_of)
-        first = "" if i else "first kept: "
-        rows.append(_row(files, key, state, len(found) - i, changes) | {"first": first})
+        rows.append(_row(files, key, state, len(found) - i, changes) | {"is_first": not i})
     return rows[::-1]
 
 
@@ -179,10 +198,16 @@ def _printed(files: OpenedFiles, rows: Sequence[dict[str, Any]], form: str, keys
     if form == "csv":
         return print_frame.as_text(joined, form, KEYS)
     if not rows:
-        return "No page has been changed yet."
+        return _("No page has been changed yet.")
     saved = pl.Series("saved", [_home(files, row["moment"]).strftime("%Y-%m-%d %H:%M") for row in rows])
-    cells = pl.Series("changes", [_cut(row["first"] + "; ".join(row["changes"])) for row in rows])
+    cells = pl.Series("changes", [_cell(row) for row in rows])
     return print_frame.as_text(joined.with_columns(saved, cells), form, (*keys, "changes"))
+
+
+def _cell(row: dict[str, Any]) -> str:
+    """What a state changed, as far as a line has room."""
+    changes = "; ".join(row["changes"])
+    return _cut(_("first kept: {changes}", changes=changes) if row["is_first"] else changes)
 
 
 def _cut(words: str) -> str:

@@ -13,8 +13,11 @@ import msgspec
 import polars as pl
 
 from journal.commands.print_rows import ABSENT, aligned, cell
+from journal.commands.table_words import WORDS
 from journal.commands.terminal import json_escaped, one_line
 from journal.export.csv_text import as_csv
+from journal.language import digits
+from journal.language.catalogue import _
 from journal.wording import numbers
 
 EndsOf = Literal["shares", "points", "units"]
@@ -62,13 +65,14 @@ def as_table(frame: pl.DataFrame) -> str:
     return aligned(
         {name: [_cell(name, value, ends) for value in frame.get_column(name)] for name in frame.columns},
         numbers={name for name, dtype in frame.schema.items() if dtype.is_numeric()},
+        words=WORDS,
     )
 
 
 def _cell(name: str, value: Any, ends: EndsOf) -> str:
     if isinstance(value, pl.Series):
         return one_line(_listed(value))
-    return _number(name, value, ends) if isinstance(value, float) else cell(value)
+    return _number(name, value, ends) if isinstance(value, float) else cell(value, name, WORDS)
 
 
 def _listed(values: pl.Series) -> str:
@@ -80,11 +84,13 @@ def _listed(values: pl.Series) -> str:
 
 def _number(name: str, value: float, ends: EndsOf) -> str:
     if ends == "points" and name in ("difference", "low", "high"):
-        return f"{100 * value:+.1f} points"  # the decimal shows on which side of zero a bound lies
+        # The decimal shows on which side of zero a bound lies.
+        return _("{difference} points", difference=digits.signed(f"{100 * value:+.1f}"))
     if name in _SHARES:
         return numbers.plain(numbers.percent(value))
     if ends == "shares" and name in ("low", "high"):
         return numbers.plain(numbers.bound(value))
     if name in ("p", "q"):
-        return f"{value:.4f}"  # with 400 shifts the smallest step is 0.0025
-    return f"{value:+.2f}" if name in ("difference", "effect") or ends == "units" else f"{value:.2f}"
+        return digits.signed(f"{value:.4f}")  # with 400 shifts the smallest step is 0.0025
+    has_sign = name in ("difference", "effect") or ends == "units"
+    return digits.signed(f"{value:+.2f}" if has_sign else f"{value:.2f}")

@@ -5,17 +5,28 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Collection, Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Collection, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from journal.commands.terminal import json_escaped, one_line
 
 ABSENT = "-"
 
+
+class TableWords(NamedTuple):
+    """How a table in the terminal says its heads, the codes of a column, and true and false. By itself in English."""
+
+    head: Callable[[str], str] = str
+    cell: Callable[[str, str], str] = lambda _column, text: text
+    yes_or_no: Callable[[bool], str] = lambda value: "yes" if value else "no"
+
+
+ENGLISH = TableWords()
+
 _PLAIN = re.compile(r"[^\W_][\w -]*")  # nothing that JSON, CSV or a spreadsheet takes for more than text
 
 
-def as_text(rows: Sequence[Sequence[Any]], form: str, keys: Sequence[str]) -> str | None:
+def as_text(rows: Sequence[Sequence[Any]], form: str, keys: Sequence[str], words: TableWords = ENGLISH) -> str | None:
     """Rows with these keys as `print_frame.as_text` prints them, None for a text that needs more care than here.
 
     Values are texts, whole numbers, dates, true or false, or None.
@@ -30,8 +41,9 @@ def as_text(rows: Sequence[Sequence[Any]], form: str, keys: Sequence[str]) -> st
         return _as_json(rows, keys)
     if form == "csv":
         return "\n".join(",".join(map(_csv_value, row)) for row in (keys, *rows))
-    cells = {key: [cell(row[i]) for row in rows] for i, key in enumerate(keys)}
-    return aligned(cells, numbers={key for i, key in enumerate(keys) if rows and type(rows[0][i]) is int})
+    cells = {key: [cell(row[i], key, words) for row in rows] for i, key in enumerate(keys)}
+    numbers = {key for i, key in enumerate(keys) if rows and type(rows[0][i]) is int}
+    return aligned(cells, numbers=numbers, words=words)
 
 
 def _as_json(rows: Sequence[Sequence[Any]], keys: Sequence[str]) -> str:
@@ -46,8 +58,8 @@ def _csv_value(value: Any) -> str:
     return "" if value is None else str(value)
 
 
-def cell(value: Any) -> str:
-    """A value of a table.
+def cell(value: Any, column: str = "", words: TableWords = ENGLISH) -> str:
+    """A value of a column of a table.
 
     >>> cell(None), cell(True), cell(12)
     ('-', 'yes', '12')
@@ -55,11 +67,11 @@ def cell(value: Any) -> str:
     if value is None:
         return ABSENT
     if isinstance(value, bool):
-        return "yes" if value else "no"
-    return one_line(str(value))
+        return words.yes_or_no(value)
+    return one_line(words.cell(column, str(value)))
 
 
-def aligned(columns: Mapping[str, Sequence[str]], *, numbers: Collection[str] = ()) -> str:
+def aligned(columns: Mapping[str, Sequence[str]], *, numbers: Collection[str] = (), words: TableWords = ENGLISH) -> str:
     """Columns of texts below their heads, those of numbers right-aligned.
 
     >>> print(aligned({"habit": ["walk"], "done": ["7"]}, numbers=["done"]))
@@ -67,10 +79,10 @@ def aligned(columns: Mapping[str, Sequence[str]], *, numbers: Collection[str] = 
     walk      7
     """
     padded = []
-    for head, texts in columns.items():
-        cells = [head, *texts]
+    for key, texts in columns.items():
+        cells = [words.head(key), *texts]
         width = max(map(_width, cells))
-        padded.append([_padded(text, width, head not in numbers) for text in cells])
+        padded.append([_padded(text, width, key not in numbers) for text in cells])
     return "\n".join("  ".join(row).rstrip() for row in zip(*padded, strict=True))
 
 

@@ -119,16 +119,22 @@ def _told(request: StreaksAsked, kept: KeptDays, now: dt.datetime, stamp: str) -
     if not kept_streaks.holds(facts, today):
         return None
     rows = streak_rows(kept_streaks.habits_of(kept), today, bridges=facts["bridges"], week_start=facts["week_start"])
-    text = print_rows.as_text(rows, request.form, StreakRow._fields)
-    return None if text is None else StreaksTold(text, _note(sum(facts["problems"].values()), folder))
+    return _said(rows, request, sum(facts["problems"].values()), facts["language"])
 
 
-def _note(problems: int, folder: Path) -> str:
-    """The line that mentions problems, as `open_journal.mention_problems` has it."""
-    if not problems:
-        return ""
-    number = f"{problems} problem{'' if problems == 1 else 's'}"
-    return f'duskbook: {number} in this journal; "duskbook check {folder}" tells where'
+def _said(rows: Sequence[StreakRow], request: StreaksAsked, problems: int, code: str) -> StreaksTold | None:
+    """What to print, in the language of the journal, as `cli.show` prints it. Only English needs no catalogue."""
+    if code == "en" and not problems:
+        text = print_rows.as_text(rows, request.form, StreakRow._fields)
+        return None if text is None else StreaksTold(text, "")
+    from journal.commands import problem_counts, table_words
+    from journal.language.languages import LANGUAGES
+    from journal.language.spoken import speaking
+
+    with speaking(LANGUAGES[code]):
+        text = print_rows.as_text(rows, request.form, StreakRow._fields, table_words.WORDS)
+        note = problem_counts.in_journal(problems, request.folder) if problems else ""
+    return None if text is None else StreaksTold(text, note)
 
 
 def _has_rest_of_a_save(folder: Path) -> bool:

@@ -9,6 +9,7 @@ import click
 from journal.commands import command_help
 from journal.commands.arguments import ChoiceParam, Source, journal_folder
 from journal.errors import UsageError
+from journal.language.catalogue import _
 
 
 @command_help.command("read")
@@ -40,5 +41,6 @@ def read(*, photos: tuple[Path, ...], yes: bool, dry_run: bool, form: str, keep_
     else:
         pictures, folder = [*pictures, last], journal_folder(None, "read april.jpg")
     if not pictures:
-        raise UsageError(f'"{last}" is a folder, and no picture is named; write e.g. "duskbook read april.jpg {last}"')
+        text = _('"{folder}" is a folder, and no picture is named; write e.g. "duskbook read april.jpg {folder}"')
+        raise UsageError(text.format(folder=last))
     return read_sheets.read(folder, pictures, yes=yes, dry_run=dry_run, form=form, keep_lines=keep_lines)

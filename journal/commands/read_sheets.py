@@ -6,17 +6,17 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-import click
 import msgspec
 
 import journal
 from journal import Journal
-from journal.commands import clock, import_files, terminal
+from journal.commands import clock, import_files, terminal, terminal_questions
 from journal.commands.import_files import print_some
 from journal.commands.open_journal import mention_settings
 from journal.commands.usage_errors import FINE, PROBLEMS, WRONG_USAGE, say
 from journal.errors import UsageError
 from journal.importing.model import Unfit
+from journal.language.catalogue import _, _n
 from journal.paper import doubts, field_lines, handwriting, photographs, sheet_fields, sheet_import, sheet_reader
 from journal.paper.photographs import PhotographsRead
 from journal.paper.sheet_fields import FieldKey, FieldRead, FieldValue
@@ -36,9 +36,7 @@ def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form
     """
     book = journal.open(folder, today=clock.today)
     mention_settings(book.files)
-    found = photographs.read(
-        book, photos, progress=lambda name: terminal.show_step(f"Reading {name} ..."), with_lines=keep_lines
-    )
+    found = photographs.read(book, photos, progress=_show_reading, with_lines=keep_lines)
     terminal.show_step("")
     if not found.sheets and len(found.told) == 1:
         raise UsageError(found.told[0])
@@ -56,8 +54,8 @@ def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form
     asked = [field.read for field in standing if field.is_asked]
     answers = _answers(book, asked, may_ask=not (yes or dry_run) and import_files.is_terminal(), err=is_data)
     given = [field.settled(answers) for field in standing]
-    names = {sheet.picture.name for sheet, _ in found.sheets}
-    values = sheet_import.imported(book, names.pop() if len(names) == 1 else "the sheets", given)
+    names = {sheet.picture.name for sheet, _fields in found.sheets}
+    values = sheet_import.imported(book, names.pop() if len(names) == 1 else _("the sheets"), given)
     code = PROBLEMS if found.told or len(answers) < len(asked) else FINE
 
     def also() -> None:
@@ -66,42 +64,57 @@ def read(folder: Path, photos: Sequence[Path], *, yes: bool, dry_run: bool, form
     return max(code, import_files.finish(book.files, values, yes=yes, dry_run=dry_run, err=is_data, also=also))
 
 
+def _show_reading(name: str) -> None:
+    terminal.show_step(_("Reading {name} ...", name=name))
+
+
 def _headlines(found: PhotographsRead) -> Iterator[str]:
     for sheet, fields in found.sheets:
         boxes = [box for field in fields for box in field.boxes]
         marked = sum(box.mark != "empty" for box in boxes)
-        of_all = f"{marked:,} of {numbers.plural(len(boxes), 'box', 'boxes')} marked"
-        yield f"{sheet.picture.name}: {sheet_reader.words(sheet.layout.key)}, {of_all}"
+        yield _n(
+            "{photo}: {sheet}, {marked} of {count} box marked",
+            "{photo}: {sheet}, {marked} of {count} boxes marked",
+            len(boxes),
+            photo=sheet.picture.name,
+            sheet=sheet_reader.words(sheet.layout.key),
+            marked=numbers.number(marked),
+        )
 
 
 def _answers(book: Journal, asked: Sequence[FieldRead], *, may_ask: bool, err: bool) -> dict[FieldKey, FieldRead]:
     """The fields in doubt that were answered, by day and field. What is not asked is told."""
     now = asked[:MOST_QUESTIONS] if may_ask else []
     if now:
-        say(f"{numbers.plural(len(asked), 'field is', 'fields are')} not clear. Enter leaves one out.", err=err)
+        said = _n(
+            "{count} field is not clear. Enter leaves one out.",
+            "{count} fields are not clear. Enter leaves one out.",
+            len(asked),
+        )
+        say(said, err=err)
     answers = {}
     for field in now:
         value = _answer(book, field, err)
         if value is not None:
             answers[field.key] = msgspec.structs.replace(field, value=value, doubt="")
     if left := asked[len(now) :]:
-        say("Not clear, and left out:", err=err)
+        say(_("Not clear, and left out:"), err=err)
         print_some((f"  {field.date} {field.name}: {field.doubt}" for field in left), err=err)
     return answers
 
 
 def _answer(book: Journal, field: FieldRead, err: bool) -> FieldValue | None:
     """The answer to one doubt, None if it is left out, or cannot be read again and again."""
-    question = terminal.one_line(f"{field.date} {field.name}: {field.doubt}. What is it?")
+    question = _("{day} {field}: {doubt}. What is it?", day=field.date, field=field.name, doubt=field.doubt)
     choices = doubts.choices(field, book.settings)
-    for _ in range(_TRIES):
-        text = click.prompt(f"{question} ({choices})", default="", show_default=False, err=err)
+    for _attempt in range(_TRIES):
+        text = terminal_questions.ask(f"{terminal.one_line(question)} ({choices})", "", str, err=err)
         if not text.strip():
             return None
         try:
             return doubts.answered(field, text, book.settings)
         except Unfit as unfit:
-            say(f"Expected {unfit.expected}; {unfit.remedy}.", err=err)
+            say(_("Expected {expected}; {remedy}.", expected=unfit.expected, remedy=unfit.remedy), err=err)
     return None
 
 

@@ -45,7 +45,7 @@ def make(
     kind = RETROSPECTIVE[form]
     if paper and not kind.has_paper:
         known = numbers.listed((f'"--format {key}"' for key, other in RETROSPECTIVE.items() if other.has_paper), "or")
-        raise UsageError(f"--paper goes with {known}; {form} has no paper")
+        raise UsageError(_("--paper goes with {formats}; {format} has no paper", formats=known, format=form))
     chosen = year or default_year(opened.tables.days, opened.today)
     try:
         document = retrospective.document(opened, chosen, reader, named, terminal.show_step)

@@ -15,6 +15,7 @@ from click.shell_completion import CompletionItem
 
 from journal.commands.terminal import one_line
 from journal.errors import JournalError
+from journal.language.catalogue import _
 
 if TYPE_CHECKING:
     from journal.folder.reading import Basis
@@ -55,7 +56,7 @@ categories = named(lambda settings: {category.key: category.name for category in
 trials = named(lambda settings: {trial.key: trial.question for trial in settings.trials})
 outcomes = named(
     lambda settings: (
-        {"mood": "", "energy": "", "sleep": "minutes of the night"}
+        {"mood": "", "energy": "", "sleep": _("minutes of the night")}
         | {habit.key: habit.name for habit in settings.habits if habit.target is not None}
     )
 )
@@ -72,7 +73,7 @@ def measure_periods(context: click.Context, parameter: click.Parameter, begun: s
 
 def pages(context: click.Context, parameter: click.Parameter, begun: str) -> list[CompletionItem]:
     """The pages of the journal by name."""
-    return _items({"settings": "journal.toml", "undated": "tasks without a day"}, begun) + periods(
+    return _items({"settings": "journal.toml", "undated": _("tasks without a day")}, begun) + periods(
         context, parameter, begun
     )
 
@@ -139,7 +140,7 @@ def _recent() -> dict[str, str]:
     from journal.commands import clock  # noqa: PLC0415
 
     today = clock.now().date()
-    return {today.isoformat(): "today", (today - dt.timedelta(days=1)).isoformat(): "yesterday"}
+    return {today.isoformat(): _("today"), (today - dt.timedelta(days=1)).isoformat(): _("yesterday")}
 
 
 def _written(context: click.Context, begun: str, kinds: tuple[str, ...]) -> dict[str, str]:

@@ -12,6 +12,7 @@ from journal import lots, periods
 from journal.commands.arguments import DateRange, DaysAsked
 from journal.commands.show_catalogue import MEASURES
 from journal.errors import UsageError
+from journal.language.catalogue import _
 from journal.measures import (
     challenges,
     completion,
@@ -45,20 +46,25 @@ def check_options(measure: str, by: str | None, against: DaysAsked | None, searc
     """
     known = MEASURES[measure].by
     if by is not None and not known:
-        raise UsageError(f"{measure} has no periods to choose from; leave --by out")
+        raise UsageError(_("{measure} has no periods to choose from; leave --by out", measure=measure))
     if by is not None and by not in known:
-        raise UsageError(f'{measure} cannot be shown by "{by}"; write --by {numbers.listed(known, "or")}')
+        text = _('{measure} cannot be shown by "{period}"; write --by {periods}')
+        raise UsageError(text.format(measure=measure, period=by, periods=numbers.listed(known, "or")))
     if measure == "changes" and against is None:
         raise UsageError(
-            "changes needs the days to compare with; write e.g. "
-            '"--from 2025-03-01 --to 2025-03-31 --against 2025-02-01..2025-02-28"'
+            _(
+                "changes needs the days to compare with; write e.g. "
+                '"--from 2025-03-01 --to 2025-03-31 --against 2025-02-01..2025-02-28"'
+            )
         )
     if measure != "changes" and against is not None:
-        raise UsageError(f"--against is for changes only; leave it out, or write changes in place of {measure}")
+        text = _("--against is for changes only; leave it out, or write changes in place of {measure}")
+        raise UsageError(text.format(measure=measure))
     if measure != "lines" and search is not None:
-        raise UsageError(f"--search is for lines only; leave it out, or write lines in place of {measure}")
+        text = _("--search is for lines only; leave it out, or write lines in place of {measure}")
+        raise UsageError(text.format(measure=measure))
     if search is not None and not search.strip():
-        raise UsageError("--search: the text is empty; write e.g. --search glue")
+        raise UsageError(_("--search: the text is empty; write e.g. --search glue"))
     return by or (known[0] if known else "")
 
 
@@ -76,18 +82,26 @@ def day_range(
     if measure in ("trials", "lots"):
         first, last = _trial_days(journal, start, end)
     if first > last:
-        if start and end:
-            raise UsageError(f"--from {first} is after --to {last}; write the earlier day first")
-        if start:
-            raise UsageError(f"--from {first} is after today, {last}; write an earlier day, or --to as well")
-        if end:
-            raise UsageError(f"--to {last} is before the journal begins, {first}; write a later day")
+        _refuse_empty(first, last, start, end)
     if against and against[0] <= last and first <= against[1]:
-        raise UsageError(
-            f"--against {against[0]}..{against[1]} overlaps {first}..{last}, the days it is compared with; "
+        text = _(
+            "--against {against} overlaps {days}, the days it is compared with; "
             "write --from, --to and --against so that no day is in both"
         )
+        raise UsageError(text.format(against=f"{against[0]}..{against[1]}", days=f"{first}..{last}"))
     return first, last
+
+
+def _refuse_empty(first: dt.date, last: dt.date, start: dt.date | None, end: dt.date | None) -> None:
+    """Raise UsageError for a range whose first day is after the last, by what was given of it."""
+    if start and end:
+        raise UsageError(_("--from {first} is after --to {last}; write the earlier day first", first=first, last=last))
+    if start:
+        text = _("--from {first} is after today, {last}; write an earlier day, or --to as well")
+        raise UsageError(text.format(first=first, last=last))
+    if end:
+        text = _("--to {last} is before the journal begins, {first}; write a later day")
+        raise UsageError(text.format(first=first, last=last))
 
 
 def _trial_days(journal: Journal, start: dt.date | None, end: dt.date | None) -> DateRange:

@@ -7,15 +7,14 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import click
-
-from journal.commands import clock
+from journal.commands import clock, terminal_questions
 from journal.commands.habit_names import key_and_value
 from journal.commands.import_files import is_terminal
 from journal.commands.open_journal import mention_problems, open_journal
 from journal.commands.usage_errors import FINE, PROBLEMS, say, suggestion
 from journal.errors import UsageError
-from journal.language.catalogue import _
+from journal.language.catalogue import N_, _
+from journal.language.spoken import spoken
 from journal.saving import base_pages
 from journal.saving.form_values import FormValues, Trouble
 from journal.sections import trial_cards
@@ -28,8 +27,11 @@ if TYPE_CHECKING:
     from journal.settings import Trial
 
 _FIELD_OPTIONS = {name: f"--{name}" for name in trial_entered.FIELDS}
-_NOTHING: Mapping[TrialAction, str] = {"stop": "nothing is to be stopped", "look": "no look is to be noted"}
-_SURE = 'nothing is drawn; "--sure" says that it is none of these'
+_NOTHING: Mapping[TrialAction, str] = {
+    "stop": N_("{trial}: {state}; nothing is to be stopped"),
+    "look": N_("{trial}: {state}; no look is to be noted"),
+}
+_SURE = N_('nothing is drawn; "--sure" says that it is none of these')
 
 
 def make(folder: Path, given: Mapping[str, Any], *, yes: bool, sure: bool) -> int:
@@ -37,21 +39,27 @@ def make(folder: Path, given: Mapping[str, Any], *, yes: bool, sure: bool) -> in
     book = _opened(folder)
     say(_(trial_words.NOT_FOR))
     if reason := trial_form.no_new(book):
-        raise UsageError(f"{reason[0].lower()}{reason[1:].rstrip('.')}")
+        raise UsageError(_as_message(reason))
     raw = _plan(book, given)
     if (asks := trial_advice.asks_again(book, raw)) and not sure:
         say(asks[-1])
-        if not is_terminal() or not click.confirm("It is none of these: go on?", default=False):
-            raise UsageError(_SURE)
+        if not is_terminal() or not terminal_questions.agreed(_("It is none of these: go on?")):
+            raise UsageError(_(_SURE))
     form = FormValues()
     plan = trial_entered.plan(form, raw, book, seed=0)
     if plan is None:
         return _refused(form.troubles)
     for line in trial_advice.words(book, plan):
         say(numbers.plain(line))
-    if not _agreed(yes, "Draw the lots?"):
+    if not _agreed(yes, _("Draw the lots?")):
         return FINE
     return _saved(book, "make", raw)
+
+
+def _as_message(sentence: str) -> str:
+    """A sentence as the message of an error: without its full stop, and in English with a small letter."""
+    begin = sentence[:1] if spoken().nouns_capital else sentence[:1].lower()
+    return begin + sentence[1:].rstrip(".")
 
 
 def list_trials(folder: Path) -> int:
@@ -59,7 +67,7 @@ def list_trials(folder: Path) -> int:
     book = _opened(folder)
     rows = trial_form.offer(book).trials
     if not rows:
-        say('There is no trial. Make one with "duskbook trial make".')
+        say(_('There is no trial. Make one with "duskbook trial make".'))
     for row in rows:
         say(f"{row.ref}: {row.question}")
         for line in row.said:
@@ -85,8 +93,8 @@ def result(folder: Path, key: str) -> int:
     trial = _known(book, key)
     row = next((row for shown, row in trial_cards.shown(book) if shown.key == key), None)
     if row is None:
-        until = trial_words.progress(trial, book.today)[0].rstrip(".")
-        raise UsageError(f'{key} is not over: {until}; "duskbook trial look {key}" notes that you asked, and shows it')
+        text = _('{trial} is not over: {state}; "duskbook trial look {trial}" notes that you asked, and shows it')
+        raise UsageError(text.format(trial=key, state=trial_words.progress(trial, book.today)[0].rstrip(".")))
     say(trial.question)
     for line in [
         *trial_cards.result_lines(book, trial, row),
@@ -104,8 +112,9 @@ def _opened(folder: Path) -> Journal:
 def _known(book: Journal, key: str) -> Trial:
     known = {trial.key: trial for trial in book.trials}
     if key not in known:
-        remedy = suggestion(key, known) if known else 'make one with "duskbook trial make"'
-        raise UsageError(f'there is no trial "{key}"; {remedy}')
+        if not known:
+            raise UsageError(_('there is no trial "{key}"; make one with "duskbook trial make"', key=key))
+        raise UsageError(_('there is no trial "{key}"; {remedy}', key=key, remedy=suggestion(key, known)))
     return known[key]
 
 
@@ -115,7 +124,7 @@ def _way(folder: Path, key: str, what: TrialAction, *, yes: bool) -> int:
     row = next(row for row in trial_form.offer(book).trials if row.ref == key)
     way = next((way for way in row.ways if way.what == what), None)
     if way is None:
-        raise UsageError(f"{key}: {row.said[1].rstrip('.')}; {_NOTHING[what]}")
+        raise UsageError(_(_NOTHING[what], trial=key, state=row.said[1].rstrip(".")))
     say(way.said)
     if not _agreed(yes, f"{way.press}?"):
         return PROBLEMS if what == "look" else FINE
@@ -126,10 +135,10 @@ def _agreed(yes: bool, question: str) -> bool:
     if yes:
         return True
     if not is_terminal():
-        say("Nothing is written: there is no terminal to ask on. Add --yes.")
+        say(_("Nothing is written: there is no terminal to ask on. Add --yes."))
         return False
-    if not click.confirm(question, default=False):
-        say("Nothing is written.")
+    if not terminal_questions.agreed(question):
+        say(_("Nothing is written."))
         return False
     return True
 
@@ -155,20 +164,23 @@ def _plan(book: Journal, given: Mapping[str, Any]) -> dict[str, Any]:
     """The plan as options and answers give it, in the form of a page."""
     proposal = trial_form.offer(book).proposal
     asked = _Asked(given)
-    habit = asked("habit", "Habit to do by lot", proposal.habit, lambda text: key_and_value(text, book.settings)[0])
+    habit = asked("habit", _("Habit to do by lot"), proposal.habit, lambda text: key_and_value(text, book.settings)[0])
     known = trial_entered.outcomes(book.settings)
-    outcome = asked("outcome", f"What is looked at ({', '.join(known)})", "mood", str)
-    lag = asked("lag", "0 for the same day, 1 for the day after", 1, int)
-    name, looked_at = book.settings.habit_name(habit), trial_words.outcome(book.settings, outcome)
+    outcome = asked("outcome", _("What is looked at ({outcomes})", outcomes=", ".join(known)), "mood", str)
+    lag = asked("lag", _("0 for the same day, 1 for the day after"), 1, int)
+    changes = {"habit": book.settings.habit_name(habit), "outcome": trial_words.outcome(book.settings, outcome)}
+    proposed = _("Does “{habit}” change {outcome} the same day?", **changes)
+    if lag:
+        proposed = _("Does “{habit}” change {outcome} the day after?", **changes)
     return {
         "habit": habit,
         "outcome": outcome,
         "lag": lag,
-        "question": asked("question", "Question", f"Does “{name}” change {looked_at} {trial_words.when(lag)}?", str),
-        "from": asked("from", "First day", proposal.start, dt.date.fromisoformat).isoformat(),
-        "days": asked("days", "Days", proposal.days, int),
-        "block": asked("block", "Days in a block", proposal.block, int),
-        "washout": asked("washout", "Days left out at the start of each block", proposal.washout, int),
+        "question": asked("question", _("Question"), proposed, str),
+        "from": asked("from", _("First day"), proposal.start, dt.date.fromisoformat).isoformat(),
+        "days": asked("days", _("Days"), proposal.days, int),
+        "block": asked("block", _("Days in a block"), proposal.block, int),
+        "washout": asked("washout", _("Days left out at the start of each block"), proposal.washout, int),
     }
 
 
@@ -187,10 +199,11 @@ class _Asked:
 
         def answer(text: str) -> Any:
             try:
-                return read(str(text).strip())
-            except UsageError as error:
-                raise click.UsageError(str(error)) from None
+                return read(text)
+            except UsageError:
+                raise
             except ValueError:
-                raise click.UsageError(f'"{text}" does not fit here; write e.g. "{proposed}"') from None
+                refusal = _('"{text}" does not fit here; write e.g. "{proposed}"')
+                raise ValueError(refusal.format(text=text, proposed=proposed)) from None
 
-        return click.prompt(question, default=str(proposed), value_proc=answer)
+        return terminal_questions.ask(question, str(proposed), answer)

@@ -8,7 +8,7 @@ import click
 
 from journal.commands import command_help, shell_completion
 from journal.commands.arguments import DayParam, journal_argument, journal_folder
-from journal.commands.number_arguments import Whole, WholeInRange
+from journal.commands.number_arguments import WholeInRange, WholeNumber
 
 
 @command_help.group("trial", no_args_is_help=False, invoke_without_command=True)
@@ -39,9 +39,9 @@ def trial(context: click.Context) -> None:
 )  # fmt: skip
 @click.option("--lag", type=WholeInRange(0, 1), metavar="DAYS", help="0: the same day; 1: the day after.")
 @click.option("--from", "start", type=DayParam(), metavar="DAY", help="The first day, after today.")
-@click.option("--days", type=Whole("84"), metavar="N", help="How many days.")
-@click.option("--block", type=Whole("2"), metavar="N", help="Days in a block, 2 to 14.")
-@click.option("--washout", type=Whole("0"), metavar="N", help="Days left out at the start of each block.")
+@click.option("--days", type=WholeNumber("84"), metavar="N", help="How many days.")
+@click.option("--block", type=WholeNumber("2"), metavar="N", help="Days in a block, 2 to 14.")
+@click.option("--washout", type=WholeNumber("0"), metavar="N", help="Days left out at the start of each block.")
 @click.option("--yes", is_flag=True, help="Draw without asking.")
 @click.option("--sure", is_flag=True, help="It is nothing that a trial is not for, whatever its words.")
 def make(

@@ -10,6 +10,7 @@ import click
 from journal.commands import command_help
 from journal.commands.arguments import journal_folder
 from journal.commands.usage_errors import say
+from journal.language.catalogue import _
 
 
 @command_help.command("upgrade")
@@ -27,6 +28,7 @@ def upgrade(*, folder: str | None) -> None:
 
     paths = format_upgrade.upgrade(journal_folder(folder, "upgrade"), now=clock.now())
     for path in paths:
-        say(f"Wrote {path}")
+        say(_("Wrote {file}", file=path))
     if not paths:
-        say(f"The journal has format {check_settings.FORMAT}, which this Duskbook writes. Nothing is changed.")
+        text = _("The journal has format {format}, which this Duskbook writes. Nothing is changed.")
+        say(text.format(format=check_settings.FORMAT))

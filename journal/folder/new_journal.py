@@ -27,7 +27,7 @@ def begin(folder: Path, beginning: Beginning) -> list[Path]:
     try:
         _make_private(folder)
         with contextlib.suppress(FileExistsError):
-            written.append(_write_new(folder / UNDATED_FILE, undated_text()))
+            written.append(_write_new(folder / UNDATED_FILE, undated_text(beginning.language)))
         # Last, since it is what makes the folder a journal.
         written.append(_write_new(folder / SETTINGS_FILE, settings_text(beginning)))
     except FileExistsError:

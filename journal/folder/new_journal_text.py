@@ -1,20 +1,26 @@
 """The text of a new journal's files. Both are meant to be read and changed.
 
 journal.toml has every setting with a word on it: a value, or an example that is valid without its "# " (tests check
-both). A setting that is added to `journal.settings` needs its line here.
+both). A setting that is added to `journal.settings` needs its line here. The words are in the language of the journal
+(`new_journal_words`), and these are the English ones.
 """
 
 from __future__ import annotations
 
 import datetime as dt
 import unicodedata
+from collections.abc import Iterator
+from itertools import chain
 from typing import Any
 
 import msgspec
 
-from journal.folder import toml_format
+from journal.folder import new_journal_words, toml_format
+from journal.language.catalogue import _p
 from journal.language.languages import LANGUAGES
+from journal.language.spoken import speaking
 from journal.settings import Habit, LanguageCode, Place, Weekday
+from journal.wording import numbers
 
 _DAY = dt.timedelta(days=1)
 
@@ -33,7 +39,7 @@ class Beginning(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def settings_text(beginning: Beginning) -> str:
-    """Return the journal.toml of a new journal, with comments. Any text becomes valid TOML.
+    """Return the journal.toml of a new journal, with comments, in its language. Any text becomes valid TOML.
 
     >>> import tomllib
     >>> home = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -43,14 +49,20 @@ def settings_text(beginning: Beginning) -> str:
     >>> settings["title"], settings["habits"][0]["every"]
     ('A "new"\\nyear', 'FREQ=DAILY')
     """
+    with speaking(LANGUAGES[beginning.language]):
+        return _filled(beginning)
+
+
+def _filled(beginning: Beginning) -> str:
     home, taken = beginning.home, {habit.key for habit in beginning.habits}
     examples = {f"{key}_key": toml_format.value(key_for(key, taken)) for key in ("call", "swim", "read")}
     # Names a habit that is there, so that the example is valid. Without one, it stays a comment.
     resting = f"# habits = [{toml_format.value(beginning.habits[0].key)}]" if taken else '# # habits = ["call"]'
-    return _SETTINGS.format(
+    only = _p("journal.toml", "only these; all, without this line")
+    return new_journal_words.told(_SETTINGS).format(
         title=toml_format.value(beginning.title),
         language=beginning.language,
-        languages=" or ".join(f'"{code}"' for code in LANGUAGES),
+        languages=numbers.listed((f'"{code}"' for code in LANGUAGES), "or"),
         week_starts=f"{toml_format.value(beginning.week_starts):18}",
         clock=beginning.clock,
         temperature=toml_format.value(beginning.temperature),
@@ -63,14 +75,20 @@ def settings_text(beginning: Beginning) -> str:
         rest_until=beginning.day + 6 * _DAY,
         month_until=beginning.day + 29 * _DAY,
         year_until=beginning.day + 364 * _DAY,
-        resting=f"{resting:32}# only these; all, without this line",
+        resting=f"{resting:32}# {only}",
         **examples,
     )
 
 
-def undated_text() -> str:
+def undated_text(language: LanguageCode = "en") -> str:
     """Return the undated.toml of a new journal: a comment and no task."""
-    return _UNDATED
+    with speaking(LANGUAGES[language]):
+        return new_journal_words.told(_UNDATED)
+
+
+def texts() -> Iterator[str]:
+    """Return the words of both files in English, for the catalogues."""
+    return chain(new_journal_words.texts(_SETTINGS), new_journal_words.texts(_UNDATED))
 
 
 def key_for(name: str, taken: set[str], word: str = "habit") -> str:

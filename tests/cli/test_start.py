@@ -79,7 +79,8 @@ def test_the_language_is_that_of_the_system_or_another(
     assert written(tmp_path / "taken")["language"] == "de"
     answers = ["Klingon", "english", "Title", *[""] * 9]
     asked = typed("start", tmp_path / "asked", answers="\n".join(answers) + "\n")
-    assert 'there is no language "Klingon"; ' in asked.output
+    assert "Fehler: es gibt keine Sprache „Klingon“; " in asked.output
+    assert "Title [My journal]: " in asked.output, "what was chosen is spoken from then on"
     assert written(tmp_path / "asked")["language"] == "en"
     monkeypatch.setenv("LC_ALL", "fr_FR.UTF-8")
     assert "Language" not in typed("start", tmp_path / "other", answers="\n" * 12).output
