@@ -97,7 +97,8 @@ def _by_lot(result: Linked, page: str) -> Html | None:
     pairs = [(row["habit"], row["lag_days"]) for _said, row, _days in result.clear if row["lag_days"] in (0, 1)]
     pairs = pairs or [(habit, 1) for habit in names]
     links = [
-        tag("a", _pair(names.get(habit, habit), lag), **_address(f"{habit},mood,{lag}", page)) for habit, lag in pairs
+        tag("a", _pair(str(names.get(habit, habit)), lag), **_address(f"{habit},mood,{lag}", page))
+        for habit, lag in pairs
     ]
     return tag("p", _("Settle it by lot: "), join(links, " · "), class_="by-lot") if links else None
 
