@@ -36,12 +36,21 @@ def is_torn(base: TomlTable, theirs: TomlTable, mine: TomlTable) -> bool:
     return both_changed and of_theirs[0] != of_mine[0] and of_theirs[1] != of_mine[1]
 
 
+_EXACT = frozenset((str, int, bool, dt.date))
+"""The usual types of values, whose values are the same where they are equal."""
+
+
 def is_same(a: Any, b: Any) -> bool:
     """Return whether two TOML values are equal, types included: 1 equals neither true nor 1.0.
 
     >>> is_same({"a": [1, "x"]}, {"a": [1, "x"]}), is_same(1, True), is_same(4, 4.0)
     (True, False, False)
     """
+    if a is b:
+        return True
+    kind = type(a)
+    if kind in _EXACT:
+        return kind is type(b) and bool(a == b)
     if isinstance(a, Mapping) and isinstance(b, Mapping):
         return a.keys() == b.keys() and all(is_same(value, b[name]) for name, value in a.items())
     if isinstance(a, list | tuple) and isinstance(b, list | tuple):

@@ -7,6 +7,7 @@ and the grammars of syntax trees know TOML 1.0 only.
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterator
 from typing import Literal
@@ -101,6 +102,7 @@ def _descend(value: TomlValue, rest: Key) -> TomlValue | None:
     return _among(value.pairs, rest)
 
 
+@functools.lru_cache(maxsize=8)  # a save asks for each text again: at its rehearsal, and for each change
 def outline(text: str) -> Outline:
     """Return the outline of a TOML text without a byte order mark.
 
