@@ -161,10 +161,12 @@ def _heads(sheet: Canvas, rows: list[Row], *, left: float, pitch: float) -> None
 
 
 def _wide(rows: list[Row]) -> Drawing:
-    sheet, pitch, line = Canvas(WIDE), 18.2, 19.0
+    sheet, line = Canvas(WIDE), 19.0
     label = min(
         210.0, 20 + max((max(text_width(r["name"], LABEL), text_width(_span(r), SMALL)) for r in rows), default=60)
     )
+    beside = (max(text_width(_count_text(row), LABEL), text_width(_detail(row), SMALL)) for row in rows)
+    pitch = min(18.2, (WIDE - label - 16 - max(beside, default=0)) / _PER_LINE)
     right, y = label + _PER_LINE * pitch, 24.0
     _heads(sheet, rows, left=label, pitch=pitch)
     cells: list[MarkCell] = []
@@ -186,6 +188,12 @@ def _wide(rows: list[Row]) -> Drawing:
     return sheet.drawing(below + 4 if rows else 20)
 
 
+def _fitted(parts: list[str], width: float) -> list[str]:
+    """Texts in one line, or in one each if they do not fit beside each other."""
+    line = numbers.joined(parts)
+    return [line] if text_width(line, SMALL) <= width else [part for part in parts if part]
+
+
 def _narrow(rows: list[Row]) -> Drawing:
     sheet, pitch, line, y = Canvas(NARROW), NARROW / _PER_LINE, 20.0, 20.0
     _heads(sheet, rows, left=0, pitch=pitch)
@@ -198,9 +206,10 @@ def _narrow(rows: list[Row]) -> Drawing:
         sheet.texts([{"x": NARROW, "y": y + 10, "text": counts}], size=TEXT, align="right", name="counts")
         cells += _cells(row, left=0, top=y + 32, pitch=pitch, line=line)
         y += 32 + _lines(row) * line - 4
-        more = numbers.joined([_span(row), _detail(row)])
-        sheet.texts([{"x": 0, "y": y + 4, "text": more}], size=SMALL, colour=PAGE.muted, limit=NARROW, name="more")
-        y += 26
+        for more in _fitted([_span(row), _detail(row)], NARROW):
+            sheet.texts([{"x": 0, "y": y + 4, "text": more}], size=SMALL, colour=PAGE.muted, limit=NARROW, name="more")
+            y += 16
+        y += 10
     draw_marks(sheet, cells, width=8.4, height=14, pitch=(pitch, line))
     below = draw_key(sheet, [c.shape for c in cells], x=0, y=y + 8)
     return sheet.drawing(below + 4 if rows else 20)

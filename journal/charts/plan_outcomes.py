@@ -6,16 +6,15 @@ import polars as pl
 
 from journal.call_arguments import checked
 from journal.charts import category_colours
-from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing
+from journal.charts.canvas import NARROW, SMALL, TEXT, WIDE, Canvas, Drawing, text_width
 from journal.charts.category_colours import Categories
 from journal.charts.figure import Figure
 from journal.charts.theme import PAGE
 from journal.frames import Row
-from journal.language.catalogue import N_, _, _n
+from journal.language.catalogue import _, _n, _p
 from journal.periods import Period
 from journal.wording import dates, numbers
 
-_OPEN, _UNWRITTEN = N_("open time"), N_("not written")
 _MOST_COLUMNS = 9  # more names do not fit beside each other; then both widths show a list
 _LISTED = 4
 
@@ -62,11 +61,11 @@ def _order(categories: Categories, keys: list[str | None]) -> list[str | None]:
 
 
 def _planned_name(categories: Categories, key: str | None) -> str:
-    return _(_OPEN) if key is None else category_colours.name(categories, key)
+    return _("open time") if key is None else category_colours.name(categories, key)
 
 
 def _actual_name(categories: Categories, key: str | None) -> str:
-    return _(_UNWRITTEN) if key is None else category_colours.name(categories, key)
+    return _p("hours as they went", "not written") if key is None else category_colours.name(categories, key)
 
 
 def _title(rows: list[Row], categories: Categories, period: Period) -> str:
@@ -197,7 +196,9 @@ def _list(
 ) -> Drawing:
     """One block per planned category, with one line per outcome, the largest first."""
     sheet, y, line = Canvas(width), 10.0, 19.0
-    start, end = (150.0, width - 70) if width > NARROW else (112.0, width - 62)
+    # A name may be cut, and is whole in its hover text; what we say ourselves is always whole.
+    ours = max(text_width(text, SMALL) for text in (_("as planned"), _actual_name(categories, None))) + 26
+    start, end = (max(150.0, ours), width - 70) if width > NARROW else (max(112.0, ours), width - 62)
     for key in planned:
         here = sorted((row for row in rows if row["planned"] == key), key=lambda row: -row["minutes"])
         name = _planned_name(categories, key)

@@ -109,9 +109,9 @@ def _of_mood() -> Iterator[Figure]:
     nights = spans(MARCH.first, [(-90, 395), (-30, 420), None, (30, 450), (-75, 400), (-60, 410)] * 5)
     yield raster([*nights, (MARCH.first + 2 * DAY, "actual", "sleep", 840, 870)], clock=12)
     yield raster([])
-    outcomes = [4, 5, 3, None, 2, 3] * 5
+    outcomes: list[float | None] = [4, 5, 3, None, 2, 3]
     yield trial_days.draw(
-        frame("++--w-" * 5, "dnn?dd" * 5, outcomes), ArmMeans(4.0, 3.9), title="", habit="Περπάτημα", outcome="διάθεση",
+        frame("++--w-" * 5, "dnn?dd" * 5, outcomes * 5), ArmMeans(4.0, 3.9), title="", habit="Περπάτημα", outcome="διάθεση",
         scale=SCALE,
     )  # fmt: skip
 

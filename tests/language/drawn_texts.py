@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -24,6 +25,7 @@ class TextBox(NamedTuple):
     right: float
     y: float
     size: float
+    is_shortened: bool
 
 
 def texts(figure: Figure) -> Iterator[str]:
@@ -48,9 +50,11 @@ def boxes(drawing: Drawing) -> list[TextBox]:
         for values in layer["data"]["values"]:
             size = mark["fontSize"]
             width = text_width(values["text"], size) * (1.05 if mark["fontWeight"] == "bold" else 1)
-            width = min(width, mark.get("limit", width))
+            whole, width = width, min(width, mark.get("limit", width))
             left = values["x"] - width * {"left": 0.0, "center": 0.5, "right": 1.0}[mark["align"]]
-            found.append(TextBox(values["text"], layer.get("name", ""), left, left + width, values["y"], size))
+            found.append(
+                TextBox(values["text"], layer.get("name", ""), left, left + width, values["y"], size, whole > width)
+            )
     return found
 
 
@@ -70,4 +74,11 @@ def overlapping(drawing: Drawing, tolerance: float = 1) -> list[str]:
         for one, other in itertools.combinations(boxes(drawing), 2)
         if abs(one.y - other.y) < 0.75 * max(one.size, other.size)
         and min(one.right, other.right) - max(one.left, other.left) > tolerance
+    ]
+
+
+def shortened(drawing: Drawing) -> list[str]:
+    """The texts that end in an ellipsis, but for those with a word of hers: a name may be long."""
+    return [
+        f"{box.layer}: {box.text}" for box in boxes(drawing) if box.is_shortened and not re.search("[Α-ω]", box.text)
     ]

@@ -21,7 +21,7 @@ from tests.charts.frames import layer
 from tests.charts.test_links_chart import row
 from tests.charts.test_task_charts import curve
 from tests.language.chart_samples import every_figure
-from tests.language.drawn_texts import outside, overlapping, texts
+from tests.language.drawn_texts import outside, overlapping, shortened, texts
 from tests.language.test_moved_parts import PSEUDO, foreign
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
@@ -52,6 +52,7 @@ def test_no_text_of_a_figure_is_cut_off_or_over_another(language: Language) -> N
         drawings = [(f.key, drawing) for f in every_figure() for drawing in (f.wide, f.narrow)]
     assert [(key, text) for key, drawing in drawings for text in outside(drawing)] == []
     assert [(key, pair) for key, drawing in drawings for pair in overlapping(drawing)] == []
+    assert [(key, text) for key, drawing in drawings for text in shortened(drawing)] == []
 
 
 def test_a_text_that_is_cut_off_or_over_another_is_found() -> None:
