@@ -19,7 +19,6 @@ from journal.commands.arguments import (
     DateRangeParam,
     DayParam,
     DaysAsked,
-    Folder,
     PeriodParam,
     frame_format,
     journal_argument,
@@ -29,6 +28,7 @@ from journal.commands.field_options import field_options
 from journal.commands.later_commands import LATER, UNLISTED
 from journal.commands.number_arguments import Port
 from journal.commands.open_journal import mention_problems, open_journal
+from journal.commands.path_arguments import Folder
 from journal.commands.show_catalogue import MEASURES
 from journal.language.catalogue import _
 from journal.wording import numbers

@@ -1,7 +1,7 @@
-"""Types of command line arguments: folders, days, ranges of days, words. Numbers are in `number_arguments`.
+"""Types of command line arguments: days, ranges of days, words, and the journal.
 
-Each is a click type. `convert` raises UsageError with one line that names the mistake and the remedy; `example` is the
-value that the remedy shows.
+Numbers are in `number_arguments`, paths in `path_arguments`. Each is a click type. `convert` raises
+UsageError with one line that names the mistake and the remedy; `example` is the value that the remedy shows.
 """
 
 from __future__ import annotations
@@ -23,7 +23,6 @@ from journal.language.catalogue import N_, _
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
-    from journal.commands.export_place import ExportPlace
     from journal.commands.shell_completion import Complete
     from journal.periods import Period, PeriodKind, PeriodName
     from journal.settings import Weekday
@@ -63,7 +62,7 @@ class DaysAsked(NamedTuple):
         return self.first.period(week_starts=week_starts).first, self.last.period(week_starts=week_starts).last
 
 
-class _Completed:
+class Completed:
     """What a type adds to click's: how a shell completes it."""
 
     complete: Complete
@@ -72,7 +71,7 @@ class _Completed:
         return self.complete(ctx, param, incomplete)
 
 
-class DayParam(_Completed, click.ParamType[dt.date]):
+class DayParam(Completed, click.ParamType[dt.date]):
     """A date in ISO 8601 format."""
 
     name = "day"
@@ -83,7 +82,7 @@ class DayParam(_Completed, click.ParamType[dt.date]):
         return _parsed(value, param, "day").inside
 
 
-class PeriodParam(_Completed, click.ParamType["PeriodName"]):
+class PeriodParam(Completed, click.ParamType["PeriodName"]):
     """A day, week, month or year by its ISO 8601 name."""
 
     name = "day"
@@ -116,7 +115,7 @@ def _parsed(value: Any, param: click.Parameter | None, kind: PeriodKind | None) 
     return name
 
 
-class DateRangeParam(_Completed, click.ParamType[DaysAsked]):
+class DateRangeParam(Completed, click.ParamType[DaysAsked]):
     """Two days, "FROM..TO", both included, or the name of a week, month or year."""
 
     name = "FROM..TO"
@@ -143,7 +142,7 @@ class DateRangeParam(_Completed, click.ParamType[DaysAsked]):
         return DaysAsked(start, end)
 
 
-class Year(_Completed, click.ParamType["Period"]):
+class Year(Completed, click.ParamType["Period"]):
     """A year by its number."""
 
     name = "year"
@@ -176,53 +175,6 @@ class ChoiceParam(click.ParamType[str]):
 
     def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
         return shell_completion.words(self.words, incomplete)
-
-
-class Folder(_Completed, click.ParamType[Path]):
-    """A folder to create."""
-
-    name = "folder"
-    complete = staticmethod(shell_completion.folders)
-    example = "my-journal"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
-        if not value:
-            raise UsageError(_('the folder has no name; write e.g. "my-journal", or "." for the current one'))
-        return Path(value)
-
-
-class PathParam(_Completed, click.ParamType["ExportPlace"]):
-    """A file or folder to write an export to. It need not exist."""
-
-    name = "place"
-    complete = staticmethod(shell_completion.files)
-    example = "../for-me"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> ExportPlace:
-        from journal.commands.export_place import ExportPlace
-
-        _path(value, N_('--to: the place has no name; write e.g. "{example}"'), self.example)
-        return ExportPlace.typed(value)
-
-
-class Source(_Completed, click.ParamType[Path]):
-    """A file to read. Whether it exists is checked when it is read."""
-
-    name = "file"
-    complete = staticmethod(shell_completion.files)
-
-    def __init__(self, example: str) -> None:
-        self.example = example
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
-        return _path(value, N_('the file has no name; write e.g. "{example}"'), self.example)
-
-
-def _path(value: Any, refusal: str, example: str) -> Path:
-    """The typed path. Raises UsageError with the refusal if no file can have this name."""
-    if not value or "\0" in str(value):
-        raise UsageError(_(refusal, example=example))
-    return Path(value).expanduser()
 
 
 def journal_folder(given: str | None, command: str = "check") -> Path:

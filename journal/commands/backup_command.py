@@ -8,17 +8,19 @@ from pathlib import Path
 import click
 
 from journal.commands import command_help
-from journal.commands.arguments import DayParam, Folder, Source, journal_argument, journal_folder
+from journal.commands.arguments import DayParam, journal_argument, journal_folder
+from journal.commands.path_arguments import Folder, Source
+from journal.language.catalogue import N_
 
 
 @command_help.command("backup")
-@click.argument("target", type=Source("../my-journal.tar"))
+@click.argument("target", type=Source(N_("../my-journal.tar")))
 @journal_argument
 @click.option("--yes", is_flag=True, help="Replace a file that is there without asking.")
 @click.option("--password", "is_asked", is_flag=True, help="Encrypt it with a password, which is asked for twice.")
 @click.option(
     "--password-file",
-    type=Source("password.txt"),
+    type=Source(N_("password.txt")),
     metavar="FILE",
     help="Encrypt it with the password on the first line of this file.",
 )
@@ -43,14 +45,14 @@ def backup(*, target: Path, folder: str | None, yes: bool, is_asked: bool, passw
 
 
 @command_help.command("restore")
-@click.argument("source", type=Source("../my-journal.tar"))
+@click.argument("source", type=Source(N_("../my-journal.tar")))
 @click.argument("folder", type=Folder())
 @click.option(
     "--as-of", "day", type=DayParam(), metavar="DAY", help="Restore pages as in their last kept state of this day."
 )
 @click.option(
     "--password-file",
-    type=Source("password.txt"),
+    type=Source(N_("password.txt")),
     metavar="FILE",
     help="Take the password from the first line of this file.  [default: ask]",
 )

@@ -17,12 +17,12 @@ from journal.commands.arguments import (
     DateRangeParam,
     DayParam,
     DaysAsked,
-    PathParam,
     Year,
     journal_argument,
     journal_folder,
 )
 from journal.commands.open_journal import mention_problems, open_journal
+from journal.commands.path_arguments import PathParam
 from journal.commands.usage_errors import say
 from journal.export.formats import RETROSPECTIVE
 from journal.language.catalogue import _

@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING
 import click
 
 from journal.commands import command_help
-from journal.commands.arguments import ChoiceParam, DateRangeParam, DaysAsked, Source, journal_argument, journal_folder
+from journal.commands.arguments import ChoiceParam, DateRangeParam, DaysAsked, journal_argument, journal_folder
+from journal.commands.path_arguments import Source
+from journal.language.catalogue import N_, _
 
 if TYPE_CHECKING:
     from journal.importing.dates import Order
@@ -30,7 +32,7 @@ def bring(context: click.Context) -> None:
 
 
 @bring.command("spreadsheet", short_help="A table of days, or a table made by export tables.")
-@click.argument("file", type=Source("days.csv"))
+@click.argument("file", type=Source(N_("days.csv")))
 @journal_argument
 @click.option(
     "--column", "columns", multiple=True, metavar="HEADING=FIELD",
@@ -63,12 +65,13 @@ def spreadsheet(
     """
     from journal.commands import import_files
 
-    place = journal_folder(folder, "import spreadsheet days.csv")
+    example = _("days.csv")
+    place = journal_folder(folder, f"import spreadsheet {example}")
     return import_files.spreadsheet(file, place, columns=columns, order=order, yes=yes, dry_run=dry_run)
 
 
 @bring.command("calendar", short_help="The appointments of a calendar file.")
-@click.argument("file", type=Source("work.ics"))
+@click.argument("file", type=Source(N_("work.ics")))
 @journal_argument
 @click.option(
     "--days",
@@ -92,5 +95,6 @@ def calendar(*, file: Path, folder: str | None, days: DaysAsked | None, yes: boo
     """
     from journal.commands import import_files
 
-    place = journal_folder(folder, "import calendar work.ics")
+    example = _("work.ics")
+    place = journal_folder(folder, f"import calendar {example}")
     return import_files.calendar(file, place, days=days, yes=yes, dry_run=dry_run)

@@ -7,13 +7,14 @@ from pathlib import Path
 import click
 
 from journal.commands import command_help
-from journal.commands.arguments import ChoiceParam, Source, journal_folder
+from journal.commands.arguments import ChoiceParam, journal_folder
+from journal.commands.path_arguments import Source
 from journal.errors import UsageError
-from journal.language.catalogue import _
+from journal.language.catalogue import N_, _
 
 
 @command_help.command("read")
-@click.argument("photos", nargs=-1, required=True, type=Source("april.jpg"), metavar="PHOTO... [FOLDER]")
+@click.argument("photos", nargs=-1, required=True, type=Source(N_("april.jpg")), metavar="PHOTO... [FOLDER]")
 @click.option("--yes", is_flag=True, help="Write without asking. What is not clear is left out.")
 @click.option("--dry-run", is_flag=True, help="Print what was read, and write nothing.")
 @click.option("--keep-lines", is_flag=True, help="Keep what is written by hand as a picture of its day.")
@@ -36,10 +37,11 @@ def read(*, photos: tuple[Path, ...], yes: bool, dry_run: bool, form: str, keep_
     from journal.commands import read_sheets
 
     *pictures, last = photos
+    example = _("april.jpg")
     if last.is_dir():
-        folder = journal_folder(str(last), "read april.jpg")
+        folder = journal_folder(str(last), f"read {example}")
     else:
-        pictures, folder = [*pictures, last], journal_folder(None, "read april.jpg")
+        pictures, folder = [*pictures, last], journal_folder(None, f"read {example}")
     if not pictures:
         text = _('"{folder}" is a folder, and no picture is named; write e.g. "duskbook read april.jpg {folder}"')
         raise UsageError(text.format(folder=last))

@@ -53,6 +53,8 @@ _LANGUAGES = {
             r"\bin der woche\b": "in a week",
             r"\bdie woche\b": "a week",
             r"\bunter der woche\b": "weekdays",
+            r"\ban jedem\b": "every",
+            r"\bund am\b": "and",
             r"\b(\d+)-?mal\b": r"\1 times",
             r"\b(\d+)\.(?=\s|,|$)": r"\1th",
         },
@@ -69,7 +71,7 @@ def english(text: str) -> str:
     >>> from journal.language.spoken import speaking
     >>> with speaking(GERMAN):
     ...     english("am 1. und am letzten tag des monats"), english("dreimal die woche"), english("every day")
-    ('on 1th and on last day of the month', '3 times a week', 'every day')
+    ('on 1th and last day of the month', '3 times a week', 'every day')
     """
     everyday = _LANGUAGES.get(spoken().code, _NONE)
     for phrase, meaning in everyday.phrases.items():

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import click
 
 from journal.commands import command_help, terminal
-from journal.commands.arguments import ChoiceParam, PathParam, journal_argument, journal_folder
+from journal.commands.arguments import ChoiceParam, journal_argument, journal_folder
+from journal.commands.path_arguments import PathParam
 from journal.schemas import page_schemas
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from journal.commands import command_help
-from journal.commands.arguments import Folder
 from journal.commands.number_arguments import Port
+from journal.commands.path_arguments import Folder
 
 
 @command_help.command("try")

@@ -90,5 +90,6 @@ def _setting(line: str, word: Callable[[str], str]) -> str:
     if behind:
         code, words = behind["code"], f"# {word(behind['words'])}"
     if code.partition(" = ")[0] in _PROPOSED:
-        code = _STRING.sub(lambda found: toml_format.value(word(found[1])), code)
+        value = _STRING.sub(lambda found: toml_format.value(word(found[1])), code).rstrip()
+        code = f"{value} ".ljust(len(code)) if behind else value  # what stands behind stays in its column
     return f"{prefix}{code}{words}"

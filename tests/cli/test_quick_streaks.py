@@ -36,9 +36,12 @@ def walked(tmp_path: Path) -> Path:
 TABLE = "habit  unit      current  current_from  pending  longest  longest_from  longest_to\n"
 
 
-@pytest.mark.parametrize("form", FORMATS)
-def test_the_program_prints_the_same_bytes_with_and_without(walked: Path, form: str) -> None:
+@pytest.mark.parametrize(("form", "code"), [*((form, "en") for form in FORMATS), ("table", "de")])
+def test_the_program_prints_the_same_bytes_with_and_without(walked: Path, form: str, code: str) -> None:
     """Without what is kept the program opens the journal, and with it no library is imported."""
+    settings = walked / "journal.toml"
+    settings.write_text(f'language = "{code}"\n{settings.read_text(encoding="utf-8")}', encoding="utf-8")
+    os.utime(settings, (1e9, 1e9))
     arguments = ["show", "streaks", str(walked), "--today", "2024-02-15", "--format", form]
     stray = walked / "2024" / "2024-02-13 (1).toml"  # a problem to be told
     stray.write_text("mood = 4", encoding="utf-8")
@@ -49,7 +52,7 @@ def test_the_program_prints_the_same_bytes_with_and_without(walked: Path, form: 
     (walked / ".cache" / kept_days.FILE_NAME).unlink()
     slow = program(*arguments)
     assert (quick.returncode, quick.stdout) == (slow.returncode, slow.stdout) and slow.stdout
-    assert quick.stderr == f"{slow.stderr}[]\n" and "1 problem " in slow.stderr
+    assert quick.stderr == f"{slow.stderr}[]\n" and {"en": "1 problem ", "de": "1 Fehler "}[code] in slow.stderr
     assert (walked / ".cache" / kept_days.FILE_NAME).exists()
 
 
