@@ -11,12 +11,13 @@ import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from journal.language.languages import ENGLISH, GERMAN
 from journal.language.spoken import spoken
 
-_DAYS = {
-    "montag": "monday", "dienstag": "tuesday", "mittwoch": "wednesday", "donnerstag": "thursday",
-    "freitag": "friday", "samstag": "saturday", "sonnabend": "saturday", "sonntag": "sunday",
-}  # fmt: skip
+_ENGLISH_DAYS = [day.lower() for day in ENGLISH.weekdays]
+_DAYS = dict(zip((day.lower() for day in GERMAN.weekdays), _ENGLISH_DAYS, strict=True)) | {
+    "sonnabend": _ENGLISH_DAYS[5]
+}
 _ORDERS = {"erste": "first", "zweite": "second", "dritte": "third", "vierte": "fourth", "fünfte": "fifth",
            "letzte": "last"}  # fmt: skip
 _NUMBERS = ("ein", "zwei", "drei", "vier", "fünf", "sechs", "sieben", "acht", "neun", "zehn", "elf", "zwölf")

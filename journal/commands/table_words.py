@@ -11,13 +11,14 @@ from collections.abc import Iterator, Mapping
 from journal.commands.print_rows import TableWords
 from journal.commands.show_catalogue import MEASURES
 from journal.language.catalogue import _p
+from journal.language.languages import ENGLISH
 
 HEAD, CELL = "head of a column", "in a table"
 """The contexts of heads and of codes."""
 
 CODES: Mapping[str, tuple[str, ...]] = {
     "unit": ("occasion", "week", "month"),
-    "period": ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "all"),
+    "period": (*(day.lower() for day in ENGLISH.weekdays), "all"),
     "status": ("open", "done", "carried", "dropped"),
     "kind": ("gratitude", "memory", "note"),
     "state": ("normal", "up all day", "down all day"),

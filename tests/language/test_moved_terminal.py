@@ -50,8 +50,8 @@ def not_from_the_catalogue(text: str, *own: str) -> list[str]:
 def accented_words(typed: Typed, monkeypatch: pytest.MonkeyPatch) -> Typed:
     """Run a command line where English is the language of accents, with and without a journal."""
     monkeypatch.setenv("LC_ALL", "en_GB.UTF-8")
-    monkeypatch.setitem(LANGUAGES, "en", PSEUDO)  # type: ignore[misc]  # a Mapping for all others
-    monkeypatch.setitem(LANGUAGES, PSEUDO.code, PSEUDO)  # type: ignore[misc]
+    monkeypatch.setitem(LANGUAGES, "en", PSEUDO)
+    monkeypatch.setitem(LANGUAGES, PSEUDO.code, PSEUDO)
     monkeypatch.setattr(command_language, "ENGLISH", PSEUDO)
     return typed
 
@@ -99,7 +99,7 @@ def test_errors_of_usage_are_from_the_catalogue(
 
 def answers(typed: Typed, greek: Path) -> dict[str, str]:
     """What some of each group of commands prints of a Greek journal."""
-    lines = {
+    lines: dict[str, list[str | Path]] = {
         "log": ["log", greek, "--date", TODAY, "--habit", "π", "--habit", "δ=24", "--habit", "κ=rest", "--mood", "4",
                 "--note", "Ωω", "--task", "Κόλλα=45", "--hours", "υ=22:00-23:00", "--memory", "Χιόνι", "--share"],
         "log again": ["log", greek, "--date", TODAY, "--habit", "π"],
