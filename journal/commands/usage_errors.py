@@ -26,6 +26,9 @@ from journal.wording import numbers
 
 FINE, PROBLEMS, WRONG_USAGE, FAULT, INTERRUPTED = 0, 1, 2, 70, 130
 
+OF_THE_MENU = "--until-closed"
+"""An option that entries of the desktop's menu have (`menu_entry`). Nobody sees what such a command prints."""
+
 
 def say(text: str, *, err: bool = False) -> None:
     """Print a line for a person, without characters that control a terminal."""
@@ -157,7 +160,15 @@ class DuskbookCommands(SpokenGroup):
             terminal.discard_output()
         if text:
             say(f"duskbook: {text}", err=True)
+            if OF_THE_MENU in args and not _is_seen():
+                from journal.commands import error_page  # noqa: PLC0415 (for mistakes only)
+
+                error_page.show(text)
         return code
+
+
+def _is_seen() -> bool:
+    return sys.stderr is not None and sys.stderr.isatty()
 
 
 def _message(error: click.ClickException, group: click.Group, args: Sequence[str]) -> str:

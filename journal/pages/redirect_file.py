@@ -6,15 +6,11 @@ list its folder nor read it, and it is removed as soon as the token is spent.
 
 from __future__ import annotations
 
-import contextlib
-import os
-import shutil
-import tempfile
 import threading
-from pathlib import Path
 
 from journal.language.catalogue import _
 from journal.language.spoken import spoken
+from journal.pages import private_file
 from journal.sections.escape import Html, entity
 
 SECONDS = 300
@@ -30,29 +26,15 @@ class RedirectFile:
     """
 
     def __init__(self, address: str, token: str, to: str) -> None:
-        folder = Path(tempfile.mkdtemp(prefix="duskbook-", dir=_private_place()))  # mode 0700
-        self.path = folder / _NAME
-        try:
-            with os.fdopen(os.open(self.path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
-                file.write(_page(address, token, to))
-        except BaseException:
-            self.remove()
-            raise
+        self.path = private_file.write(_NAME, _page(address, token, to))
         self._timer = threading.Timer(SECONDS, self.remove)
         self._timer.daemon = True
         self._timer.start()
 
     def remove(self) -> None:
         """Remove the file and its folder. May be called again."""
-        with contextlib.suppress(AttributeError):  # the timer is made last
-            self._timer.cancel()
-        shutil.rmtree(self.path.parent, ignore_errors=True)
-
-
-def _private_place() -> str | None:
-    """The folder of this user's session, which ends with it, or None for the one of temporary files."""
-    place = os.environ.get("XDG_RUNTIME_DIR", "")
-    return place if place and Path(place).is_dir() and os.access(place, os.W_OK | os.X_OK) else None
+        self._timer.cancel()
+        private_file.remove(self.path)
 
 
 def _page(address: str, token: str, to: str) -> Html:
