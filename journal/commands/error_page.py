@@ -36,6 +36,7 @@ def page(error: str) -> str:
         f'<!doctype html><html lang="{spoken().code}"><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width"><meta name="referrer" content="no-referrer">'
         f"<title>{title}</title><style>:root{{color-scheme:light dark}}"
-        "body{max-width:40rem;margin:15vh auto;padding:0 1.5rem;font:1.05rem/1.5 system-ui;overflow-wrap:anywhere}</style>"
+        "body{max-width:40rem;margin:15vh auto;padding:0 1.5rem;font:1.05rem/1.5 system-ui;overflow-wrap:anywhere}"
+        "</style>"
         f"<main><h1>{title}</h1>{said}</main></html>"
     )

@@ -25,7 +25,6 @@ from journal.folder import (
     history,
     plain_file,
     stray_files,
-    system_errors,
     toml_format,
     write_refusals,
     writing,
@@ -38,6 +37,7 @@ from journal.folder.page_versions import Base
 from journal.folder.stray_files import PageCopy, StrayFile
 from journal.folder.three_way_merge import Clash, Pick
 from journal.folder.writing import Conflict
+from journal.language import system_errors
 from journal.language.catalogue import N_, _
 
 Side = Literal["page", "copy"]

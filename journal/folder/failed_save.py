@@ -5,9 +5,10 @@ from __future__ import annotations
 import errno
 from pathlib import Path
 
-from journal.folder import system_errors, toml_format
+from journal.folder import toml_format
 from journal.folder.faults import key_text
 from journal.folder.three_way_merge import REMOVE, Changes
+from journal.language import system_errors
 from journal.language.catalogue import N_, _
 
 

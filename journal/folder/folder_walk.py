@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from journal.errors import Problem
-from journal.folder import system_errors
+from journal.language import system_errors
 from journal.language.catalogue import N_
 from journal.language.lazy_text import L_, Phrase, said
 

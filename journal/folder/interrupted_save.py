@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime as dt
 
 from journal.errors import JournalError, WriteError
-from journal.folder import save_record, system_errors, writing
+from journal.folder import save_record, writing
 from journal.folder.history_records import PageWriter
 from journal.folder.made_version import Conflict
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
 from journal.folder.save_record import SaveRecord
+from journal.language import system_errors
 from journal.language.catalogue import N_, _
 from journal.wording import numbers
 

@@ -8,8 +8,9 @@ import tempfile
 from pathlib import Path
 
 from journal.errors import FolderError
-from journal.folder import atomic_write, ownership, system_errors
+from journal.folder import atomic_write, ownership
 from journal.folder.new_journal_text import Beginning, settings_text, undated_text
+from journal.language import system_errors
 from journal.language.catalogue import N_, _
 
 SETTINGS_FILE, UNDATED_FILE = "journal.toml", "undated.toml"

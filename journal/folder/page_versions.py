@@ -18,9 +18,10 @@ import msgspec
 
 from journal import periods
 from journal.errors import FolderError, UsageError, WriteError
-from journal.folder import discover, folder_walk, system_errors, toml_read
+from journal.folder import discover, folder_walk, toml_read
 from journal.folder.discover import JournalFile
 from journal.folder.toml_read import NotReadError
+from journal.language import system_errors
 from journal.language.catalogue import N_, _
 
 UNDATED = "undated"

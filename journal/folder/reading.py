@@ -19,12 +19,13 @@ import msgspec
 
 from journal.entry import Entry, Page, Review, Undated
 from journal.errors import FolderError, GoneError, Problem
-from journal.folder import check_day, check_settings, system_errors, toml_read
+from journal.folder import check_day, check_settings, toml_read
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, JournalFile
 from journal.folder.page_names import Known, known
 from journal.folder.page_versions import SETTINGS, UNDATED, Base, PageVersions, file_of
 from journal.folder.toml_read import NotReadError
 from journal.folder.typed_values import TomlSource, read_source, typed
+from journal.language import system_errors
 from journal.language.catalogue import N_, _
 from journal.settings import Settings
 

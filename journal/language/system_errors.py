@@ -1,48 +1,62 @@
-"""What the system says of a file that it cannot open or write, in the spoken language.
-
-The system itself answers in English, as Python asks it. Its usual answers are in the catalogue; others stay as they
-are.
-"""
+"""Errors of the system in words: the system's own texts are in the catalogue, since it says them in English."""
 
 from __future__ import annotations
 
-from journal.language.catalogue import N_, _
+from journal.language.catalogue import N_
+from journal.language.lazy_text import L_, Phrase, said
 
-REASONS = {
-    "EPERM": N_("Operation not permitted"),
-    "ENOENT": N_("No such file or directory"),
-    "EIO": N_("Input/output error"),
-    "ENXIO": N_("No such device or address"),
-    "EAGAIN": N_("Resource temporarily unavailable"),
-    "ENOMEM": N_("Cannot allocate memory"),
-    "EACCES": N_("Permission denied"),
-    "EBUSY": N_("Device or resource busy"),
-    "EEXIST": N_("File exists"),
-    "EXDEV": N_("Invalid cross-device link"),
-    "ENODEV": N_("No such device"),
-    "ENOTDIR": N_("Not a directory"),
-    "EISDIR": N_("Is a directory"),
-    "EINVAL": N_("Invalid argument"),
-    "EMFILE": N_("Too many open files"),
-    "EFBIG": N_("File too large"),
-    "ENOSPC": N_("No space left on device"),
-    "EROFS": N_("Read-only file system"),
-    "ENAMETOOLONG": N_("File name too long"),
-    "ENOTEMPTY": N_("Directory not empty"),
-    "ELOOP": N_("Too many levels of symbolic links"),
-    "EILSEQ": N_("Invalid or incomplete multibyte or wide character"),
-    "EDQUOT": N_("Disk quota exceeded"),
-    "ESTALE": N_("Stale file handle"),
-    "ETIMEDOUT": N_("Connection timed out"),
-    "EADDRINUSE": N_("Address already in use"),
-}
-"""The usual answers by the names of their numbers."""
+TEXTS = frozenset(
+    {
+        N_("Address already in use"),
+        N_("Broken pipe"),
+        N_("Cannot allocate memory"),
+        N_("Connection timed out"),
+        N_("Device or resource busy"),
+        N_("Directory not empty"),
+        N_("Disk quota exceeded"),
+        N_("File exists"),
+        N_("File name too long"),
+        N_("File too large"),
+        N_("Host is down"),
+        N_("Input/output error"),
+        N_("Invalid argument"),
+        N_("Invalid cross-device link"),
+        N_("Invalid or incomplete multibyte or wide character"),
+        N_("Is a directory"),
+        N_("No data available"),
+        N_("No locks available"),
+        N_("No space left on device"),
+        N_("No such device"),
+        N_("No such device or address"),
+        N_("No such file or directory"),
+        N_("Not a directory"),
+        N_("Operation not permitted"),
+        N_("Operation not supported"),
+        N_("Permission denied"),
+        N_("Read-only file system"),
+        N_("Resource temporarily unavailable"),
+        N_("Stale file handle"),
+        N_("Text file busy"),
+        N_("Too many levels of symbolic links"),
+        N_("Too many links"),
+        N_("Too many open files"),
+        N_("Transport endpoint is not connected"),
+        N_("embedded null byte"),
+    }
+)
+"""What the C library of Linux says of files, and Python of a path. Any other text is shown as it is."""
 
 
-def reason(error: OSError) -> str:
-    """What an error says, without its number and file.
+def words(error: Exception) -> Phrase:
+    """Return what the system says of an error, not looked up in a language yet.
 
-    >>> reason(PermissionError(13, "Permission denied", "/my-journal")), reason(OSError("it ended"))
-    ('Permission denied', 'it ended')
+    >>> words(PermissionError(13, "Permission denied")).text, words(OSError(5, "of another system"))
+    ('Permission denied', 'of another system')
     """
-    return _(error.strerror or str(error))
+    text = getattr(error, "strerror", None) or str(error)
+    return L_(text) if text in TEXTS else text
+
+
+def reason(error: Exception) -> str:
+    """Return what the system says of an error, in the spoken language."""
+    return said(words(error))

@@ -10,6 +10,7 @@ import io
 import os
 import re
 import stat
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from pathlib import Path
@@ -269,7 +270,7 @@ def test_german_sentences(small: Path) -> None:
         assert (error.got, error.remedy) == ("nichts", "bring sie zurück, oder nimm sie aus pictures heraus")
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems say it in other words")
 def test_the_answers_of_the_system_are_those_of_this_one() -> None:
-    numbers = {name: getattr(errno, name) for name in system_errors.REASONS if hasattr(errno, name)}
-    said = {name: os.strerror(number) for name, number in numbers.items()}
-    assert {name: text for name, text in system_errors.REASONS.items() if said.get(name, text) != text} == {}
+    own = {os.strerror(number) for number in errno.errorcode}
+    assert sorted(system_errors.TEXTS - own) == ["embedded null byte"]  # of Python

@@ -24,7 +24,6 @@ from journal.folder import (
     reading,
     save_record,
     stray_files,
-    system_errors,
     toml_read,
     write_refusals,
     writing,
@@ -32,6 +31,7 @@ from journal.folder import (
 from journal.folder.folder_walk import unreadable
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.page_versions import Base
+from journal.language import system_errors
 from journal.language.languages import ENGLISH, GERMAN
 from journal.language.lazy_text import said
 from journal.language.spoken import speaking
