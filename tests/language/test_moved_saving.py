@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import errno
 import os
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -149,9 +150,9 @@ def test_rules_periods_and_times_are_refused_in_words_of_the_catalogue() -> None
     day = NOW.date()
     with speaking(PSEUDO):
         texts = [
-            *(text for rule in RULES for text in raised(lambda rule=rule: recurrence.parse(rule))),
-            *(text for kind in KINDS for text in raised(lambda kind=kind: periods.parse_name("x", kind))),
-            *(text for span in SPANS for text in raised(lambda span=span: Span.parse(span))),
+            *(text for rule in RULES for text in raised(partial(recurrence.parse, rule))),
+            *(text for kind in KINDS for text in raised(partial(periods.parse_name, "x", kind))),
+            *(text for span in SPANS for text in raised(partial(Span.parse, span))),
             *raised(lambda: Clock.parse("x"), lambda: schedule.due("FREQ=DAILY", day, day, dt.date(2025, 1, 1))),
             *(
                 said(part)
@@ -235,7 +236,7 @@ def test_what_changed_is_told_in_words_of_the_catalogue() -> None:
             for part in (change.words, change.added, change.removed)
         ]
         changes += [change.words for change in differences.between("2025-03", b"mood = 3", None)]
-        pages = [differences.Base("2025-03", "2025-03.toml", BEFORE.encode()).values]
+        pages = [Base("2025-03", "2025-03.toml", BEFORE.encode()).values]
         places = (("tasks", "Κόλλα", "rank"), ("tasks", "Κόλλα"), ("notes", 0), (), ("memory",), ("asked",))
         changes += [differences.place(path, pages) for path in places]
         changes += [differences.shown(("memory",), None), differences.shown(("share",), True)]
