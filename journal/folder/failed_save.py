@@ -18,7 +18,9 @@ def typed_text(changes: Changes) -> str:
     for path, value in changes.items():
         try:
             lines.append(
-                f"{key_text(path)} = {toml_format.value(value)}" if value is not REMOVE else f"# no {key_text(path)}"
+                f"{key_text(path)} = {toml_format.value(value)}"
+                if value is not REMOVE
+                else _("# no {key}", key=key_text(path))
             )
         except TypeError:
             lines.append(f"# {key_text(path)}: {value!r}")

@@ -68,6 +68,7 @@ def test_what_cannot_be_written_is_told_in_words_of_the_catalogue(tmp_path: Path
             *(failed_save.reason_of(folder, "undated.toml", error) for error in errors),
             failed_save.uncertain(folder, "undated.toml", errors[-1]),
             failed_save.never_still("undated.toml"),
+            failed_save.typed_text({("memory",): writing.REMOVE}),
             *(part for error in (*errors, PermissionError(13, "")) for part in unreadable(error)),
             write_refusals.other_sentence(2),
             write_refusals.other_words(0),
