@@ -43,6 +43,7 @@ FIELD = re.compile(r"\{(\w+)\}")
 def collected(root: Path = ROOT) -> Catalog:
     """All texts of the code, with the files they are in, by file."""
     catalog = Catalog(project="Duskbook", charset="utf-8")
+    _add_lists(catalog)
     for path in sorted([*root.rglob("*.py"), *(root / "pages" / "browser").glob("*.js")]):
         name = f"journal/{path.relative_to(root).as_posix()}"
         method = "python" if path.suffix == ".py" else "javascript"
@@ -53,6 +54,11 @@ def collected(root: Path = ROOT) -> Catalog:
         texts = (field.label, field.question, field.example, field.unit, field.driver, field.meaning, field.missing)
         for text in filter(None, texts):
             catalog.add(text, None, [("journal/entry.py", 0)])
+    return catalog
+
+
+def _add_lists(catalog: Catalog) -> None:
+    """Add the texts that are marked by where they stand: in tables, in a new journal.toml, in the help of commands."""
     for context, words in ((table_words.HEAD, table_words.heads()), (table_words.CELL, table_words.codes())):
         for text in words:
             catalog.add(text, None, [("journal/commands/table_words.py", 0)], context=context)
@@ -60,7 +66,6 @@ def collected(root: Path = ROOT) -> Catalog:
         catalog.add(text, None, [("journal/folder/new_journal_text.py", 0)], context=new_journal_words.CONTEXT)
     for text, context in command_help.texts(duskbook):  # docstrings, and what click adds
         catalog.add(text, None, [("journal/cli.py", 0)], context=context)
-    return catalog
 
 
 def path_of(code: str) -> Path:
