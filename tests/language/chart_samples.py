@@ -110,10 +110,9 @@ def _of_mood() -> Iterator[Figure]:
     yield raster([*nights, (MARCH.first + 2 * DAY, "actual", "sleep", 840, 870)], clock=12)
     yield raster([])
     outcomes: list[float | None] = [4, 5, 3, None, 2, 3]
-    yield trial_days.draw(
-        frame("++--w-" * 5, "dnn?dd" * 5, outcomes * 5), ArmMeans(4.0, 3.9), title="", habit="Περπάτημα", outcome="διάθεση",
-        scale=SCALE,
-    )  # fmt: skip
+    lots = frame("++--w-" * 5, "dnn?dd" * 5, outcomes * 5)
+    means = ArmMeans(4.0, 3.9)
+    yield trial_days.draw(lots, means, title="", habit="Περπάτημα", outcome="διάθεση", scale=SCALE)
 
 
 def _of_hours() -> Iterator[Figure]:
