@@ -27,9 +27,11 @@ EXAMPLE = Path(__file__).parents[2] / "example_year"
 READ_ON = "2026-01-01"  # today of the reading tests: the day after the example year
 
 # A line on stdin is a date. From then on it is the server's today, as after midnight. Or it is "fault": from then on,
-# the sessions of pages, but no first sight, fail in the cell of the findings. "mended" ends that.
+# the sessions of pages, but no first sight, fail in the cell of the findings. "mended" ends that. Or it is "accents":
+# from then on, a German journal speaks the language of the tests. "german" ends that.
 SERVE = """
 import datetime, os, pathlib, sys, threading
+from journal.language.languages import GERMAN, LANGUAGES
 from journal.pages import page_params, server, sight_context
 
 def turn():
@@ -39,6 +41,9 @@ def turn():
             from journal.sections import finding_cards
             cards.append(finding_cards.card)
             finding_cards.card = lambda *of: cards[0](*of) if sight_context.is_drawing() else 1 / 0
+        elif line in ("accents", "german"):
+            from tests.language.test_moved_parts import PSEUDO
+            LANGUAGES["de"] = PSEUDO._replace(code="de") if line == "accents" else GERMAN
         elif line == "mended":
             finding_cards.card = cards.pop()
         else:
@@ -99,6 +104,13 @@ class Served:
         self._tell("fault")
         yield
         self._tell("mended")
+
+    @contextlib.contextmanager
+    def accents(self) -> Iterator[None]:
+        """Let a German journal speak the language of the tests meanwhile."""
+        self._tell("accents")
+        yield
+        self._tell("german")
 
     def _tell(self, line: str) -> None:
         assert self._process.stdin is not None

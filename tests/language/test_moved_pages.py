@@ -35,7 +35,7 @@ from journal.pages.entrance import Entrance
 from journal.pages.first_sight import FirstSights
 from journal.pages.kept_sights import KeptSights
 from journal.pages.served_language import ServedLanguage
-from tests.language.test_moved_parts import NOW, PAGE, PSEUDO, SETTINGS, TODAY, foreign
+from tests.language.test_moved_parts import NOW, PAGE, PSEUDO, SETTINGS, TODAY, foreign, shown_texts
 from tests.pages.guarded import Behind, ask_at, guarded
 
 WEEKS = [periods.parse(f"2025-W{week}", week_starts="monday") for week in (10, 11)]
@@ -48,11 +48,11 @@ def words_of(page: str) -> str:
     return html.unescape(" ".join([re.sub("<[^>]*>", " ", bare), *names])).strip()
 
 
-def write(folder: Path, language: str) -> None:
+def write(folder: Path, language: str, settings: str = SETTINGS) -> None:
     """A journal with Greek names, in a language. The file differs from any earlier one."""
     path = folder / "journal.toml"
     later = path.stat().st_mtime_ns + 10**9 if path.exists() else 10**18
-    path.write_text(f'language = "{language}"\n{SETTINGS}', encoding="utf-8")
+    path.write_text(f'language = "{language}"\n{settings}', encoding="utf-8")
     os.utime(path, ns=(later, later))
     page = folder / f"{TODAY}.toml"
     page.write_text(f"mood = 4\n{PAGE}", encoding="utf-8")
@@ -202,6 +202,26 @@ def test_one_server_follows_the_language_of_the_journal_and_back(folder: Path) -
                 assert (german in shown, english in shown) == (language == "de", language == "en"), (page, language)
                 assert (control in shown) == (language == "de"), page
     assert spoken() == ENGLISH
+
+
+def test_nothing_that_was_kept_of_a_page_is_of_another_language(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with (folder / "journal.toml").open(encoding="utf-8") as file:
+        prompts = f"{file.read()}[prompts]\n" + "".join(f'{kind} = ["Τι;"]\n' for kind in PLACES)
+    (folder / "journal.toml").write_text(prompts, encoding="utf-8")
+    sights = FirstSights(server.notebook_folder())
+    for page in server.PAGES:
+        drawn(sights, page)
+    monkeypatch.setitem(LANGUAGES, "de", PSEUDO._replace(code="de"))  # type: ignore[misc]
+    write(folder, "de", prompts.partition("\n")[2])
+    for page in server.PAGES:
+        sight = drawn(sights, page)
+        texts = [words_of(sight["html"]), *shown_texts(sight["forms"])]
+        assert len(texts) > 10 or page == "settings", page
+        assert {word for text in texts for word in foreign(text)} - OURS == set(), page
+
+
+OURS = {"Duskbook", "ISO", "English", "Deutsch", "Europe", "Ljubljana"}
+"""Names: of the project, a standard, languages and a time zone."""
 
 
 def test_a_kept_first_sight_is_of_its_language(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
