@@ -28,6 +28,7 @@ from journal.export import (
     write_files,
 )
 from journal.export import calendar as calendar_file
+from journal.export.chapters import tasks_and_links
 from journal.export.document import Facts, Grid, Picture
 from journal.export.export_cache import Asked, Edition
 from journal.export.formats import FORMATS
@@ -115,6 +116,7 @@ def test_what_is_told_while_files_are_made_is_from_the_catalogue(
         for kind in FORMATS:
             assert edition.file(Asked(year=2025, kind=kind), steps.append)
         edition.leaves(Asked(year=2025, what="sheets"), steps.append)
+        FORMATS["pdf"].write(small, "a5", steps.append)
         elsewhere = day_photos.PhotoFiles(tmp_path, day_photos.files_of(greek).files)
         lost = day_photos.blocks(greek.tables.pictures, greek.tables.lines.clear(), elsewhere)
     assert len(steps) >= 9
@@ -247,10 +249,13 @@ def test_german_plurals_and_cases() -> None:
         assert [write_files.sized(size) for size in (1, 48_500, 3_000_000)] == ["1 Byte", "49 kB", "3,0 MB"]
         assert [entries.decision(one) for one in ("keep", "rest", "drop")] == ["behalten", "ruhen lassen", "beenden"]
         assert entries.status("carried") == "verschoben"
+        row = {"difference": 0.654, "low": 0.42, "high": 0.871, "q": 0.0012}
+        said = [tasks_and_links._numbers(row), tasks_and_links._numbers(row | {"low": None})]
         one, two = missing_glyphs.warning("中"), missing_glyphs.warning("中文")
     assert one.startswith(
         "1 Zeichen hat auf diesem Gerät keine Schrift und steht als sein Code da: U+4E2D. Eine Schrift, die"
     )
+    assert said == ["Unterschied 0,65 (95\u00a0%-Intervall 0,42 bis 0,87), q 0,001", "Unterschied 0,65, q 0,001"]
     assert "2 Zeichen haben" in two and "stehen als ihre Codes da: U+4E2D, U+6587." in two
 
 
