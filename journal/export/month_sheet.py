@@ -10,6 +10,7 @@ import msgspec
 from journal import Journal
 from journal.export import ornament, sheet_texts
 from journal.language.catalogue import N_, _
+from journal.language.spoken import spoken
 from journal.paper import month_layout, month_plan
 from journal.paper.layout import SheetLayout
 from journal.paper.month_plan import SheetColumn
@@ -139,4 +140,5 @@ def _on(days: Sequence[str], kind: str, every: str, some: str) -> str:
     on = [nth + 1 for nth, mark in enumerate(days) if mark == kind]
     if len(on) == len(days):
         return every
-    return _(some, days=numbers.listed(map(str, on))) if on else ""
+    number = spoken().day_number
+    return _(some, days=numbers.listed(number.format(day=day) for day in on)) if on else ""
