@@ -62,6 +62,9 @@ DECISIONS = """
 "δ" = "drop"
 """
 TRIAL = """
+[[rests]]
+from = 2025-04-07
+until = 2025-04-08
 [[trials]]
 key = "ζ"
 question = "Βοηθά;"

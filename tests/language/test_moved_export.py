@@ -124,6 +124,10 @@ def test_what_is_told_while_files_are_made_is_from_the_catalogue(
     assert strange([*shown(lost), *(photo.problem for block in lost for photo in block.photos)]) == []
 
 
+FOOT = (210 - 192) * 72 / 25.4
+"""Where the lines at the foot of a sheet begin, in points from its lower edge."""
+
+
 def test_the_sheets_are_from_the_catalogue_and_keep_to_their_places(greek: Journal) -> None:
     with speaking(PSEUDO):
         chosen = [
@@ -132,8 +136,8 @@ def test_the_sheets_are_from_the_catalogue_and_keep_to_their_places(greek: Journ
         ]
         pages = leaves(sheets.make(chosen).data)
     assert strange([*(sheet.alt for sheet in chosen), *(page.text for page in pages)]) == []
-    low = min(piece.y for page in pages for piece in page.said)
-    assert low > 7 * 72 / 25.4, "a longer line at the foot makes no second one"
+    feet = [{round(piece.y) for piece in page.said if piece.y < FOOT} for page in pages]
+    assert {len(foot) for foot in feet} == {2}, "a longer line at the foot makes no other one"
     assert all("…" not in page.text for page in pages)
 
 
