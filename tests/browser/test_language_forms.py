@@ -64,7 +64,7 @@ def open_page(evening_served: Served, new_page: NewPage) -> Iterator[Open]:
 def german_words() -> set[str]:
     """The words that Python may say in German."""
     translations = (message.string for message in catalogues.read("de") if message.id)
-    texts = [text for one in translations for text in (one if isinstance(one, tuple) else (one,))]
+    texts = [str(text) for one in translations for text in (one if isinstance(one, tuple | list) else (one,))]
     names = [*GERMAN.months, *GERMAN.weekdays, *(name[: GERMAN.short_weekday] for name in GERMAN.weekdays)]
     return set(re.findall(r"[a-z]{2,}", " ".join([*texts, *names, *KEYS, *NAMES]).lower()))
 

@@ -13,10 +13,12 @@ import journal
 from journal import periods
 from journal.errors import JournalError
 from journal.evening import form_read, month_fill, triage_list, triage_save
+from journal.folder.page_versions import Base
 from journal.language.languages import GERMAN
 from journal.language.spoken import speaking
 from journal.planning import day_edits, day_offer, day_pictures, task_days, week_ahead
 from journal.planning.day_edits import EditResult
+from journal.planning.day_schema import DayOffer
 from journal.reviews import questions, review_form, save_review
 from journal.saving import base_pages, merge_copy, take_back
 from journal.saving.form_values import FormValues
@@ -37,7 +39,7 @@ class Edits:
     def __init__(self, folder: Path, day: dt.date = TODAY) -> None:
         self.folder, self.day = folder, day
 
-    def offer(self) -> day_offer.DayOffer:
+    def offer(self) -> DayOffer:
         return day_offer.offer(journal.open(self.folder, today=TODAY, cache=False), self.day, NOW)
 
     def make(self, **edit: Any) -> EditResult:
@@ -132,7 +134,7 @@ def test_reviews_are_said_in_the_language(book: journal.Journal) -> None:
             again = journal.open(book.folder, today=TODAY, cache=False)
             offers.append(review_form.offer(again, periods.parse("2025-W11", week_starts="monday")))
         with pytest.raises(JournalError) as error:
-            questions.prompts_of(base_pages.Base("settings", "journal.toml", b"prompts = 3"), "week")
+            questions.prompts_of(Base("settings", "journal.toml", b"prompts = 3"), "week")
     assert strange([offers, messages, str(error.value).replace("prompts", "")]) == []
     assert all(offer.closed for offer in offers[1:])
 

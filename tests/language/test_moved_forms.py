@@ -7,7 +7,7 @@ import json
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 import polars as pl
@@ -143,6 +143,9 @@ def test_decisions_are_offered_and_refused_in_the_language(book: journal.Journal
     assert len({habit.said for habit in decided.habits}) >= 5
 
 
+AIMED: tuple[tuple[Literal["at least", "at most"], float], ...] = (("at least", 20), ("at most", 2))
+
+
 def test_a_record_proposes_in_the_language() -> None:
     days = pl.date_range(dt.date(2025, 3, 3), dt.date(2025, 3, 30), eager=True)
     done = days.dt.weekday().is_in([1, 4])
@@ -153,7 +156,7 @@ def test_a_record_proposes_in_the_language() -> None:
     with speaking(PSEUDO):
         reasons = [
             change.because
-            for aim, target in (("at least", 20), ("at most", 2))
+            for aim, target in AIMED
             for change in change_proposals.proposals(
                 Habit(key="δ", name="Δ", start=days[0], every="FREQ=DAILY", target=target, aim=aim),
                 record, week_starts="monday",
@@ -163,16 +166,19 @@ def test_a_record_proposes_in_the_language() -> None:
     assert strange(reasons) == []
 
 
+WAYS: tuple[tuple[Any, str], ...] = (("off", "α"), ("stop", "β"), ("look", "β"), ("stop", "ω"), ("sell", "α"))
+
+
 def test_time_off_and_trials_are_said_in_the_language(book: journal.Journal) -> None:
     with speaking(PSEUDO):
-        offers = [time_off_form.offer(book), trial_form.offer(book)]
+        offers = (time_off_form.offer(book), trial_form.offer(book))
         base = offers[0].base
         plan = {"base": base, "question": "Ναι;", "habit": "δ", "outcome": "mood", "from": "2025-03-20", "days": 24}
         off = {"base": base, "what": "add", "from": "2025-03-20", "until": "2025-03-19"}
         messages = told(
             save_time_off.save(book, None, now=NOW), save_time_off.save(book, off, now=NOW),
             *(save_trial.save(book, what, {"base": base, "ref": ref}, now=NOW, by="month")
-              for what, ref in (("off", "α"), ("stop", "β"), ("look", "β"), ("stop", "ω"), ("sell", "α"))),  # type: ignore[arg-type]
+              for what, ref in WAYS),
             save_trial.save(book, "make", None, now=NOW, by="month"),
             *(save_trial.save(book, "make", plan | one, now=NOW, by="month") for one in (
                 {"question": "", "from": "", "lag": 3, "habit": "ω"}, {"from": "2025-03-13"}, {"outcome": "δ"},
