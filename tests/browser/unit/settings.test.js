@@ -116,18 +116,19 @@ test("what both changed is asked for", () => {
   const old = offer();
   const now = fromSettings(old);
   now.singles.title = "Mine";
-  now.lists.habits[0].schedule.pattern = "weekdays";
+  Object.assign(now.lists.habits[0].schedule, { pattern: "weekdays", interval: "2", weekdays: ["FR", "MO"] });
   now.lists.habits.splice(1, 1);
   now.strips.usual = ["Sleep 00:00-07:00"];
   const newer = offer((made) => {
     made.singles.title = "Theirs";
-    made.lists.habits.rows[0].schedule.pattern = "quota";
+    Object.assign(made.lists.habits.rows[0].schedule, { pattern: "quota", times: 3 });
     made.lists.habits.rows[1].values.until = "2025-06-30";
     made.strips.usual = { sleep: ["00:00-06:30"] };
   });
   const { now: merged, conflicts } = mergeSettings(old, newer, now);
   assert.deepEqual(told(conflicts).map(([name]) => name), ["title", "Walk, when it is due", "Read", "Hours, usual"]);
   assert.deepEqual(told(conflicts)[0], ["title", "Mine", "Theirs"]);
+  assert.deepEqual(told(conflicts)[1].slice(1), ["on days of the week · every 2 weeks · Monday, Friday", "a number of times, on any days · 3 times a week"]);
   assert.deepEqual(told(conflicts)[2], ["Read", "taken out", "changed"]);
   assert.deepEqual(names(merged), ["Walk", "Swim"]);
   conflicts.forEach(({ take }) => take());
