@@ -85,7 +85,7 @@ def keep(opened: Journal) -> None:
     kept_days.save(opened.folder, kept, kept_days.stamp(), since_walk_ns=since_ns)
 
 
-def _is_as_read(state: FolderState, pages: list[JournalFile], opened_ns: int) -> bool:
+def _is_as_read(state: FolderState, pages: Sequence[JournalFile], opened_ns: int) -> bool:
     """Whether all files are as they were when the journal was read, which was begun at `opened_ns`."""
     read = {page.path: (page.size, page.content_ns, page.state_ns) for page in pages}
     begun_ns = time.time_ns() - (time.monotonic_ns() - opened_ns) - kept_days.TICK_NS

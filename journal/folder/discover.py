@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import os
 import stat
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from operator import attrgetter
 from pathlib import Path
 
@@ -42,6 +42,9 @@ TICK_NS = 2_000_000_000
 
 FAR = dt.timedelta(days=2 * 366)
 """How far ahead of today a page may be: people plan a year or two ahead, and a page in ten years is a slip."""
+
+
+_KEY, _PATH = attrgetter("key"), attrgetter("path")
 
 
 class Discovery(msgspec.Struct, frozen=True):
@@ -125,14 +128,16 @@ def path_of(folder: Path, key: str) -> str | None:
     return None
 
 
-def far_ahead(pages: Iterable[JournalFile], today: dt.date) -> list[Problem]:
+def far_ahead(pages: Sequence[JournalFile], today: dt.date) -> list[Problem]:
     """Return a problem for each page that is far in the future, which is most likely a mistyped year.
 
     Far means more than `FAR` after today and after every earlier page. So a journal that is opened as of an early day
     has no such problem: its later pages follow one another.
     """
     latest, far = today, False
-    problems = []
+    problems: list[Problem] = []
+    if max(map(_KEY, pages), default="")[:4] < f"{today.year + 2:04}":
+        return problems  # no page is more than `FAR` after today
     year = f"{today.year:04}"
     for day, _, file in sorted((_inside(file), file.path, file) for file in pages if file.key[:4] >= year):
         far = far or day > latest + FAR
@@ -147,9 +152,6 @@ def far_ahead(pages: Iterable[JournalFile], today: dt.date) -> list[Problem]:
 def _inside(file: JournalFile) -> dt.date:
     """Return a day in the period of a page. Which one does not matter beside `FAR`."""
     return dt.date.fromisoformat(file.key) if file.kind == "day" else periods.parse_name(file.key, file.kind).inside
-
-
-_KEY, _PATH = attrgetter("key"), attrgetter("path")
 
 
 class _PageWalk:

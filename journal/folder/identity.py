@@ -49,8 +49,10 @@ def is_same(a: Any, b: Any) -> bool:
     if a is b:
         return True
     kind = type(a)
-    if kind in _EXACT:
-        return kind is type(b) and bool(a == b)
+    return kind is type(b) and bool(a == b) if kind in _EXACT else _is_same_inside(a, b)
+
+
+def _is_same_inside(a: Any, b: Any) -> bool:
     if isinstance(a, Mapping) and isinstance(b, Mapping):
         return a.keys() == b.keys() and all(is_same(value, b[name]) for name, value in a.items())
     if isinstance(a, list | tuple) and isinstance(b, list | tuple):

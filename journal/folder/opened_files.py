@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import functools
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -101,7 +101,7 @@ class OpenedFiles:
         self._recorded = stamp, snapshot
 
     @property
-    def pages_read(self) -> list[JournalFile]:
+    def pages_read(self) -> Sequence[JournalFile]:
         """The pages of the opened journal that could be read, in the state in which they were listed before."""
         return [] if self._recorded is None else self._recorded[1].files
 
