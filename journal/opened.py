@@ -262,13 +262,11 @@ def read(files: OpenedFiles, *, today: dt.date | str | Callable[[Settings], dt.d
     folder, files.keeps = files.folder, cache
     files.opened_ns, walked_ns = time.monotonic_ns(), time.time_ns()
     basis = files.basis
-    (undated, undated_problems), discovered = (
-        reading.read_undated(folder, files.pages),
-        discover.find(folder, keeps=cache),
-    )
+    undated, undated_problems = reading.read_undated(folder, files.pages)
+    discovered = discover.find(folder, keeps=cache)
     stamp = snapshot.stamp_of(basis.source, frames_of.RECORDED)
     cached = files.recorded(stamp) or (snapshot.load(folder, stamp, frames_of.RECORDED) if cache else snapshot.EMPTY)
-    difference = snapshot.compare(cached, discovered.pages)
+    difference = snapshot.compare(cached, discovered.pages, discovered.newest_content_ns)
     # Page versions are kept only for a few changed pages: those of a whole journal would be too many.
     versions = files.pages if len(difference.fresh) <= snapshot.FEW else None
     files.copies = discovered.copies
@@ -276,7 +274,8 @@ def read(files: OpenedFiles, *, today: dt.date | str | Callable[[Settings], dt.d
     page_problems: list[Problem] = []
     with reading.gc_paused():
         pages = reading.each_page(folder, difference.fresh, basis.known, page_problems, versions)
-        recorded = snapshot.join_frames(difference, frames_of.record(pages))
+        read_now = frames_of.record(pages) if difference.fresh or difference.frames is None else {}
+        recorded = snapshot.join_frames(difference, read_now)
     page_problems += difference.problems
     files.record(stamp, snapshot.from_pages(discovered.pages, recorded, page_problems, walked_ns=walked_ns))
     if cache and snapshot.is_worth_saving(cached, difference):

@@ -138,10 +138,7 @@ def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: d
         for span in habit_spans
         if (start := max(span.first, first)) <= (end := min(span.last, last))
     ]
-    spans = [
-        _definition(habit, known.slice((start - first).days, (end - start).days + 1)) for habit, start, end in in_force
-    ]
-    calendar = pl.concat([pl.DataFrame(schema=_IN_FORCE), *spans])
+    calendar = _in_force(known, first, in_force)
     rows = _rows_of_marks(marks, in_force, calendar.height)
     return calendar.with_columns(
         off=pl.any_horizontal(pl.lit(False), *map(_is_off, settings.rests)),
@@ -150,7 +147,35 @@ def _marks(marks: pl.DataFrame, days: pl.DataFrame, settings: Settings, first: d
     ).select(*MARKS)
 
 
-def _rows_of_marks(marks: pl.DataFrame, in_force: Sequence[tuple[Habit, dt.date, dt.date]], height: int) -> pl.Series:
+_InForce = Sequence[tuple[Habit, dt.date, dt.date]]
+"""The definitions of habits, each with the first and the last day on which it is in force."""
+
+
+def _in_force(known: pl.DataFrame, first: dt.date, in_force: _InForce) -> pl.DataFrame:
+    """A row for each definition and day. `known` has a row for each day from `first` on."""
+    lengths = [(end - start).days + 1 for _, start, end in in_force]
+    # One gather for all definitions: a frame for each of them takes longer than the rows.
+    days = [np.arange((start - first).days, (end - first).days + 1) for _, start, end in in_force]
+    rules = pl.DataFrame(
+        [(h.key, h.times, h.per, h.target, h.aim if h.target is not None else None) for h, _, _ in in_force],
+        schema={name: MARKS[name] for name in ("habit", "times", "per", "target", "aim")},
+        orient="row",
+    )[np.repeat(np.arange(len(in_force)), np.array(lengths, dtype=np.int64))]
+    due = [_due(*definition) for definition in in_force]
+    return rules.with_columns(
+        known[np.concatenate([np.arange(0), *days])].get_columns(),
+        due=pl.concat([pl.Series([], dtype=pl.Boolean), *due], rechunk=True),
+    )
+
+
+def _due(habit: Habit, start: dt.date, end: dt.date) -> pl.Series:
+    """Whether each day of a definition is due, null for a quota."""
+    if habit.every:
+        return schedule.due(habit.every, habit.start, start, end)
+    return pl.Series([None], dtype=pl.Boolean).new_from_index(0, (end - start).days + 1)
+
+
+def _rows_of_marks(marks: pl.DataFrame, in_force: _InForce, height: int) -> pl.Series:
     """The row of `marks` for each row of the calendar, null without a mark.
 
     The days of a span are consecutive rows, so a mark's place follows from its date. A join would copy every column.
@@ -179,31 +204,10 @@ def _rows_of_marks(marks: pl.DataFrame, in_force: Sequence[tuple[Habit, dt.date,
     return pl.Series(rows).replace(-1, None)
 
 
-_OF_DAY = ("date", "logged", "asked")
-_IN_FORCE = {column: MARKS[column] for column in ("habit", *_OF_DAY, "due", "times", "per", "target", "aim")}
-
-
 def _is_off(rest: Rest) -> pl.Expr:
     """Whether a row of habit and date lies in time off."""
     date = pl.col("date").is_between(rest.start, rest.until)
     return date & pl.col("habit").is_in(rest.habits) if rest.habits else date
-
-
-def _definition(habit: Habit, days: pl.DataFrame) -> pl.DataFrame:
-    """A row for each day of a span. Days are consecutive, so theirs are a slice of the calendar, and need no join."""
-    dates = days.get_column("date")
-    aim = habit.aim if habit.target is not None else None
-    rule = {"habit": habit.key, "times": habit.times, "per": habit.per, "target": habit.target, "aim": aim}
-    # Each column repeats one value over all days. Literals in a select would take seven times as long per habit.
-    columns = {
-        name: days.get_column(name)
-        if name in _OF_DAY
-        else pl.Series([rule.get(name)], dtype=dtype).new_from_index(0, len(dates))
-        for name, dtype in _IN_FORCE.items()
-    }
-    if habit.every:
-        columns["due"] = schedule.due(habit.every, habit.start, dates[0], dates[-1])
-    return pl.DataFrame(columns)
 
 
 def _ticks(ticks: pl.DataFrame, settings: Settings) -> pl.DataFrame:

@@ -49,7 +49,7 @@ def waited_for(folder: Path, found: Discovery) -> tuple[str, ...]:
     """Return the paths of files that are waited for. Each leaves this list when it has not changed for some seconds."""
     since_ns = time.time_ns() - int(SECONDS * 1e9)
     paths = [problem.path for problem in found.problems if is_waited_for(folder, problem)]
-    is_recent = found.newest_ns > since_ns
+    is_recent = max(found.newest_content_ns, found.newest_state_ns) > since_ns
     fresh = [f.path for f in found.pages if max(f.content_ns, f.state_ns) > since_ns] if is_recent else []
     return (*paths, *(path for path in (*fresh, SETTINGS_NAME, UNDATED_NAME) if _is_broken(folder, path)))
 

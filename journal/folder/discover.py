@@ -51,13 +51,15 @@ class Discovery(msgspec.Struct, frozen=True):
     """The pages of a journal, one for each period, sorted by path; and the problems of all other files.
 
     `copies` are the files that are most likely copies of a page, of journal.toml or of undated.toml. They are not read.
-    `newest_ns` is when a page last changed, in ns. `calendars` are the paths of the calendar files.
+    `newest_content_ns` and `newest_state_ns` are when the content and the inode state of one of them, or of a second
+    file of a period, last changed. `calendars` are the paths of the calendar files.
     """
 
     pages: list[JournalFile]
     problems: list[Problem]
     copies: tuple[PageCopy, ...] = ()
-    newest_ns: int = 0
+    newest_content_ns: int = 0
+    newest_state_ns: int = 0
     calendars: tuple[str, ...] = ()
 
 
@@ -102,8 +104,8 @@ def _discovery(walk: _PageWalk) -> Discovery:
         problems, copies = problems + told, copies + strays
     if not all(map(attrgetter("size"), pages)):
         problems += [stray_files.empty(file.path) for file in pages if not file.size]
-    newest_ns = max(max(map(attrgetter(name), pages), default=0) for name in ("content_ns", "state_ns"))
-    return Discovery(pages, walk.problems + problems, tuple(sorted(copies)), newest_ns, tuple(sorted(walk.calendars)))
+    all_problems, calendars = walk.problems + problems, tuple(sorted(walk.calendars))
+    return Discovery(pages, all_problems, tuple(sorted(copies)), *walk.newest_ns, calendars)
 
 
 def calendars(folder: Path) -> tuple[str, ...] | None:
@@ -171,6 +173,7 @@ class _PageWalk:
         self.fixed: dict[str, str] = {}  # by key, journal.toml and undated.toml
         self.strays: list[StrayFile] = []
         self.calendars: list[str] = []
+        self.newest_ns = (0, 0)
         self.problems = self.walk.problems
         listing: FolderListing | None = None
         problems = 0
@@ -188,6 +191,7 @@ class _PageWalk:
             if listing is None:
                 listing = FolderListing(folder)
                 self._take_all(entries or (), prefix, listing)
+                listing.newest_ns = _newest(listing.pages)
                 is_whole = listing.is_plain and len(self.problems) == problems
                 if kept is not None and entries is not None:
                     self.read_anew += len(entries)
@@ -202,6 +206,7 @@ class _PageWalk:
         self.fixed |= listing.fixed
         self.strays += listing.strays
         self.calendars += listing.calendars
+        self.newest_ns = max(self.newest_ns[0], listing.newest_ns[0]), max(self.newest_ns[1], listing.newest_ns[1])
         by_key = dict(zip(map(_KEY, listing.pages), listing.pages, strict=True))
         if len(by_key) == len(listing.pages) and self.pages.keys().isdisjoint(by_key):
             self.pages |= by_key
@@ -267,6 +272,11 @@ class _PageWalk:
             got = L_("a link that leads out of it")
             remedy = L_("it is read and never written; move its file into the journal")
             self.walk.report(path, L_("a file in the journal's folder"), got, remedy)
+
+
+def _newest(pages: Sequence[JournalFile]) -> tuple[int, int]:
+    content_ns, state_ns = (max(map(attrgetter(name), pages), default=0) for name in ("content_ns", "state_ns"))
+    return content_ns, state_ns
 
 
 def is_calendar(entry: os.DirEntry[str]) -> bool:

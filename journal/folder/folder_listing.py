@@ -37,4 +37,6 @@ class FolderListing(msgspec.Struct, array_like=True):
     strays: list[StrayFile] = []
     calendars: list[str] = []
     is_plain: bool = True
+    newest_ns: tuple[int, int] = (0, 0)
+    """When the content and the inode state of a page last changed."""
     seen: NameStates | None = None

@@ -169,12 +169,17 @@ def from_pages(
     )
 
 
-def compare(kept: Snapshot, pages: Sequence[JournalFile]) -> Difference:
-    """Return the part of a snapshot that is still valid for the pages of the folder, and the pages to read."""
+def compare(kept: Snapshot, pages: Sequence[JournalFile], newest_content_ns: int | None = None) -> Difference:
+    """Return the part of a snapshot that is still valid for the pages of the folder, and the pages to read.
+
+    `newest_content_ns` is when the content of one of them last changed, if that is known, or later.
+    """
     if kept.frames is None:
         return Difference((), None, list(pages), len(pages))
     trusted = kept.trusted_before_ns
-    if kept.is_of(pages) and max(map(attrgetter("content_ns"), pages), default=0) < trusted:
+    if newest_content_ns is None:
+        newest_content_ns = max(map(attrgetter("content_ns"), pages), default=0)
+    if newest_content_ns < trusted and kept.is_of(pages):
         return Difference(kept.problems, kept.frames, [], 0)
     old_files = {file.path: file for file in kept.files}
     fresh = [file for file in pages if old_files.get(file.path) != file or file.content_ns >= trusted]

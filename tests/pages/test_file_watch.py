@@ -72,9 +72,9 @@ def test_with_signals_nobody_looks_while_nothing_happens(
     looks: list[Path] = []
     find = discover.find
 
-    def counted(folder: Path) -> discover.Discovery:
+    def counted(folder: Path, *, keeps: bool = False) -> discover.Discovery:
         looks.append(folder)
-        return find(folder)
+        return find(folder, keeps=keeps)
 
     monkeypatch.setattr(discover, "find", counted)
     told = threading.Event()
