@@ -64,8 +64,8 @@ def _add_lists(catalog: Catalog) -> None:
             catalog.add(text, None, [("journal/commands/table_words.py", 0)], context=context)
     for text in new_journal_text.texts():
         catalog.add(text, None, [("journal/folder/new_journal_text.py", 0)], context=new_journal_words.CONTEXT)
-    for text, context in command_help.texts(duskbook):  # docstrings, and what click adds
-        catalog.add(text, None, [("journal/cli.py", 0)], context=context)
+    for help_text, meaning in command_help.texts(duskbook):  # docstrings, and what click adds
+        catalog.add(help_text, None, [("journal/cli.py", 0)], context=meaning)
 
 
 def path_of(code: str) -> Path:

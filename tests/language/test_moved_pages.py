@@ -211,7 +211,7 @@ def test_nothing_that_was_kept_of_a_page_is_of_another_language(folder: Path, mo
     sights = FirstSights(server.notebook_folder())
     for page in server.PAGES:
         drawn(sights, page)
-    monkeypatch.setitem(LANGUAGES, "de", PSEUDO._replace(code="de"))  # type: ignore[misc]
+    monkeypatch.setitem(LANGUAGES, "de", PSEUDO._replace(code="de"))
     write(folder, "de", prompts.partition("\n")[2])
     for page in server.PAGES:
         sight = drawn(sights, page)
