@@ -27,6 +27,10 @@ NAV = (
 _REVIEWS = ("week", "month", "year")
 
 
+UNKNOWN = ""
+"""The `lang` of an element that holds her own text alone: it may be of any language (HTML standard, 3.2.6.2)."""
+
+
 def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
     """The word mark, links to the other pages at the day `on`, the date, and a link to the manual.
 
@@ -43,7 +47,7 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
         tag("nav", *links, aria_label=_("Pages")),
         tag(
             "p",
-            tag("span", journal, class_="journal-title"),
+            tag("span", journal, class_="journal-title", lang=UNKNOWN),
             tag("span", dates.day(today), tag("span", f" {today.year}", class_="year"), class_="date"),
             class_="whereabouts",
         ),

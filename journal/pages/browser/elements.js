@@ -18,9 +18,14 @@ export function make(name, attributes = {}, ...inside) {
     else if (key === "value" || key === "checked" || key.startsWith("on")) element[key] = value;
     else element.setAttribute(key, value === true ? "" : value);
   }
+  if (holdsText(element)) element.lang = "";
   element.append(...inside.flat().filter((part) => part !== null && part !== undefined && part !== false));
   return element;
 }
+
+// A field of text holds her own words, which may be of any language: a screen reader and a spelling check must not take
+// them for the language of the page.
+const holdsText = ({ localName, type }) => localName === "textarea" || (localName === "input" && type === "text");
 
 export function button(text, press, attributes = {}) {
   return make("button", { type: "button", text, onclick: press, ...attributes });
