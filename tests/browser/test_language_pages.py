@@ -60,6 +60,19 @@ CUT = """() => {
 """The elements whose text is cut off at their side, and the buttons that are too narrow for theirs."""
 
 
+CLAIMED = """() => {
+    const found = [];
+    const roots = [document.querySelector("#root")];
+    for (const root of roots) {
+        roots.push(...[...root.querySelectorAll("*")].map((element) => element.shadowRoot).filter(Boolean));
+        const ours = root.querySelectorAll(".sheet :is(textarea, input[type=text]), .journal-title");
+        found.push(...[...ours].filter((one) => one.getAttribute("lang") !== "").map((one) => one.outerHTML));
+    }
+    return found;
+}"""
+"""The fields for her words, and her title, that are taken for words of the page's language."""
+
+
 def build_with_prompts(folder: Path) -> None:
     build(folder)
     with (folder / "journal.toml").open("a", encoding="utf-8") as file:
@@ -106,7 +119,7 @@ def test_every_word_of_a_page_is_from_the_catalogue_and_fits_a_phone(foreign_ser
     body = accented_modules()
     kind = "text/javascript; charset=utf-8"
     page.route("**/browser/*/forms.js", lambda route: route.fulfill(body=body, content_type=kind))
-    words, cut, wide = {}, {}, {}
+    words, cut, claimed, wide = {}, {}, {}, {}
 
     for name, last in LAST.items():
         page.goto(foreign_served.opening(name))
@@ -121,9 +134,11 @@ def test_every_word_of_a_page_is_from_the_catalogue_and_fits_a_phone(foreign_ser
         assert len(texts) > 60, name
         words[name] = {word for text in texts for word in foreign(text)} - KEYS - OURS - OF_FILES.get(name, set())
         cut[name] = page.evaluate(CUT)
+        claimed[name] = page.evaluate(CLAIMED)
         wide[name] = page.evaluate("document.documentElement.scrollWidth")
     assert {name: found for name, found in words.items() if found} == {}
     assert {name: found for name, found in cut.items() if found} == {}
+    assert {name: found for name, found in claimed.items() if found} == {}
     assert set(wide.values()) == {390}
 
 

@@ -11,6 +11,7 @@ import threading
 from pathlib import Path
 from typing import Any
 
+import polars as pl
 import pytest
 
 from journal import periods
@@ -35,6 +36,7 @@ from journal.pages.entrance import Entrance
 from journal.pages.first_sight import FirstSights
 from journal.pages.kept_sights import KeptSights
 from journal.pages.served_language import ServedLanguage
+from journal.sections import cards, line_cards
 from tests.language.test_moved_parts import NOW, PAGE, PSEUDO, SETTINGS, TODAY, foreign, shown_texts
 from tests.pages.guarded import Behind, ask_at, guarded
 
@@ -143,6 +145,15 @@ def test_labels_of_periods_have_their_gender() -> None:
         [["← Früheres Jahr"], ["Späteres Jahr →"]],
     ]
     assert [text for ((_place, text),) in links] == ["1 Aufgabe zu entscheiden", "3 Aufgaben zu entscheiden"]
+
+
+def test_what_she_wrote_is_of_no_known_language() -> None:
+    with speaking(GERMAN):
+        head = cards.header("week", "Νήμα", today=TODAY, on=TODAY)
+        lines = pl.DataFrame({"date": [TODAY], "kind": ["memory"], "text": ["Το κερί"]})
+        told = line_cards.memories(lines, nothing="")
+    assert ' lang="">Νήμα</span>' in head
+    assert '<span lang="">Το κερί</span>' in told
 
 
 def test_the_head_has_the_texts_of_each_language() -> None:
