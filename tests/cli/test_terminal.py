@@ -243,6 +243,6 @@ def test_signs_that_an_old_code_page_lacks_are_plain_ones(monkeypatch: pytest.Mo
     for name in ("stdout", "stderr"):
         monkeypatch.setattr(sys, name, io.TextIOWrapper(io.BytesIO(), encoding="cp437"))
     terminal.escape_unencodable()
-    print("“Café” – 2 × 3…, č")
+    print("“Café” – 2 × 3…, č; „Tee“")
     sys.stdout.flush()
-    assert sys.stdout.buffer.getvalue().decode("cp437") == '"Café" - 2 x 3..., \\u010d\n'  # type: ignore[union-attr]
+    assert sys.stdout.buffer.getvalue().decode("cp437") == '"Café" - 2 x 3..., \\u010d; "Tee"\n'  # type: ignore[union-attr]
