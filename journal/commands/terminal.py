@@ -119,7 +119,8 @@ def discard_output() -> None:
 
 
 _PLAIN = str.maketrans(
-    {"\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u2013": "-", "\u2014": "-", "\u2026": "...",
+    {"\u2018": "'", "\u2019": "'", "\u201a": "'", "\u201c": '"', "\u201d": '"', "\u201e": '"',
+     "\u2013": "-", "\u2014": "-", "\u2026": "...",
      "\u2212": "-", "\u00d7": "x", "\u00b7": "-", "\u202f": " ", "\u00a0": " "}
 )  # fmt: skip
 """Signs of our own sentences that old code pages lack, in plain ones."""
