@@ -6,7 +6,7 @@ forbids every request, so that even an escaping mistake could not leak text.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -20,7 +20,7 @@ from journal.export.document import Block, Chapter, DayPhoto, Document
 from journal.export.formats import ExportOutput, Progress
 from journal.language.catalogue import _
 from journal.language.spoken import spoken
-from journal.sections import cards
+from journal.sections import cards, column_headings
 from journal.sections.escape import showable
 from journal.wording import dates
 
@@ -119,8 +119,13 @@ def _photo_url(photo: DayPhoto) -> str:
 def as_table(figure: Figure) -> HtmlTable:
     """The table of a figure as text, as on its card."""
     table = figure.table
+    codes = [column_headings.words(column) for column in table.columns]
     return HtmlTable(
-        head=[column.replace("_", " ") for column in table.columns],
-        rows=[[cards.cell(value) for value in row] for row in table.rows()],
+        head=[column_headings.heading(column) for column in table.columns],
+        rows=[[_cell(*pair) for pair in zip(row, codes, strict=True)] for row in table.rows()],
         numeric=[position for position, dtype in enumerate(table.dtypes) if dtype.is_numeric() and position],
     )
+
+
+def _cell(value: object, words: Mapping[str, str]) -> object:
+    return words.get(value, value) if isinstance(value, str) else cards.cell(value)
