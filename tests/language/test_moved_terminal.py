@@ -131,6 +131,26 @@ def test_what_commands_print_is_from_the_catalogue(
     assert not_from_the_catalogue(accented_words("check", greek).output) == ["No", "problems", "in", "pages"]
 
 
+def test_what_commands_print_of_other_packages_is_from_the_catalogue(accented_words: Typed, greek: Path) -> None:
+    (greek / "2025-03-13 (1).toml").write_text("mood = 3\n", encoding="utf-8")
+    Path("x.csv").write_text("date,mood,ξ\n2025-03-11,4,x\n2025-03-12,9,y\n2025-03-13,ψ,y\n", encoding="utf-8")
+    lines: list[list[str | Path]] = [
+        ["check", greek], ["merge", greek], ["merge", greek, "--keep", "page", "--yes"],
+        ["import", "spreadsheet", "x.csv", greek],
+        ["import", "spreadsheet", "x.csv", greek, "--column", "ξ=-", "--yes"],
+        ["import", "calendar", "x.csv", greek], ["history", greek], ["history", greek, "2025-03-13"],
+        ["history", greek, "2025-03-13", "--bring-back", "2", "--yes"],
+        ["trial", "make", greek], ["trial", "make", greek, "--habit", "π", "--yes"], ["trial", "list", greek],
+        ["show", "findings", greek, "--today", TODAY], ["show", "rates", greek, "--from", "ξ"],
+        ["log", greek, "--picture", "x.csv"], ["log", greek, "--hours", "υ=7-8"],
+        ["backup", "b.tar", greek], ["backup", greek / "b.tar", greek], ["restore", "x.csv", "νέο"],
+        ["read", "x.csv", greek], ["export", "text", greek], ["export", "pages", greek], ["start", greek, "--yes"],
+    ]  # fmt: skip
+    for line in lines:
+        said = re.sub(r"[\w./-]+\.(?:csv|pdf)\b|/[\w/.-]+", "", accented_words(*line).output)
+        assert not_from_the_catalogue(said, "date", "csv", "tar", "text") == [], (line, said)
+
+
 def test_the_questions_of_start_are_from_the_catalogue(
     accented_words: Typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
