@@ -138,7 +138,7 @@ class _DaysBuilder:
         self._lives = book.task_frames.past_lives
         self._ratios = task_measures.ratios(self._lives)
         self._entries = {date: base_pages.entry(base, book.files.basis.known) for date, base in bases.items()}
-        tasks = [(task, date) for date, (entry, _) in self._entries.items() for task in entry.tasks]
+        tasks = [(task, date) for date, (entry, _problems) in self._entries.items() for task in entry.tasks]
         self._lives_like = carryover.lives_like(tasks, self._lives)
         self._working = set(self.settings.working)
 

@@ -131,7 +131,9 @@ def without_drawings(document: Document) -> Document:
 
 def with_one_drawing(document: Document) -> Document:
     """The document with a drawing whose words are Greek in place of the others, and without reports of trials."""
-    figure = msgspec.structs.replace(picture("Λέξη"), alt="Λέξη.", table=pl.DataFrame({"state": ["partial"], "n_missed": [1]}))
+    figure = msgspec.structs.replace(
+        picture("Λέξη"), alt="Λέξη.", table=pl.DataFrame({"state": ["partial"], "n_missed": [1]})
+    )
     kept = without_drawings(document)
     chapters = [one for one in kept.chapters if one.key != "lot"]
     first = msgspec.structs.replace(chapters[0], blocks=(*chapters[0].blocks, Picture(figure=figure)))

@@ -251,7 +251,7 @@ def test_german_with_plurals_cases_and_the_signs_of_numbers(tmp_path: Path) -> N
     large = toml_read._too_large("undated.toml", 250_001)
     with speaking(GERMAN):
         assert words.expected == "5 Wörter, eines für jede Stufe von 0,5 bis 4,5"
-        assert (large.expected, large.got) == ("höchstens 250.000 Bytes", "250.001 Bytes, nicht gelesen")
+        assert (large.expected, large.got) == ("höchstens 250.000 Byte", "250.001 Byte, nicht gelesen")
         changed = differences.between(
             DAY, b"mood = 3\n[[tasks]]\ntitle = 'A'", b"mood = 4.5\n[[tasks]]\ntitle = 'A'\ntook = 1"
         )
