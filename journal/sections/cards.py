@@ -27,14 +27,11 @@ NAV = (
 _REVIEWS = ("week", "month", "year")
 
 
-UNKNOWN = ""
-"""The `lang` of an element that holds her own text alone: it may be of any language (HTML standard, 3.2.6.2)."""
-
-
 def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
     """The word mark, links to the other pages at the day `on`, the date, and a link to the manual.
 
-    The manual opens in a new tab, so that nothing typed on this page is lost.
+    The manual opens in a new tab, so that nothing typed on this page is lost. The title, her own text, is of no known
+    language (HTML standard, 3.2.6.2), as everywhere where an element holds her text alone.
     """
     links = [
         tag("a", _(name), href=f"../{page}/?on={on.isoformat()}", aria_current="page" if page == current else None)
@@ -47,7 +44,7 @@ def header(current: str, journal: str, *, today: dt.date, on: dt.date) -> Html:
         tag("nav", *links, aria_label=_("Pages")),
         tag(
             "p",
-            tag("span", journal, class_="journal-title", lang=UNKNOWN),
+            tag("span", journal, class_="journal-title", lang=""),
             tag("span", dates.day(today), tag("span", f" {today.year}", class_="year"), class_="date"),
             class_="whereabouts",
         ),

@@ -12,7 +12,7 @@ from journal.language.catalogue import N_, _, _n, _p
 from journal.measures import distinctive_words
 from journal.measures import lines as written
 from journal.periods import Period, PeriodKind
-from journal.sections.cards import UNKNOWN, by_day, card, dated, empty, lines
+from journal.sections.cards import by_day, card, dated, empty, lines
 from journal.sections.escape import Html, join, tag
 from journal.sections.page_chapters import PageChapter, told
 from journal.settings import Settings
@@ -84,9 +84,7 @@ def memories_by_month(rows: pl.DataFrame, *, nothing: str) -> Html:
 
 
 def _with_day(rows: pl.DataFrame) -> list[tuple[str, Html]]:
-    return [
-        (dates.day_of_month(row["date"]), tag("span", row["text"], lang=UNKNOWN)) for row in rows.iter_rows(named=True)
-    ]
+    return [(dates.day_of_month(row["date"]), tag("span", row["text"], lang="")) for row in rows.iter_rows(named=True)]
 
 
 def line(kind: str, text: object) -> Html:

@@ -74,7 +74,7 @@ def test_figures_in_german() -> None:
     assert line.title == "März 2025: Stimmung im Mittel 3,8, an 6 von 7 Tagen"
     assert layer(line.wide, "days")[2]["label"] == "3. März: Stimmung 4,5"
     assert (year.title, year.subtitle) == (
-        "Kraft im Lauf von 2025; am häufigsten 4, an 3 Tagen",
+        "Kraft im Jahr 2025; am häufigsten 4, an 3 Tagen",
         "Kraft an 6 von 7 Tagen, Median der Kraft 4",
     )
     assert [half.part for half in year.halves] == ["Januar bis Juni", "Juli bis Dezember"]

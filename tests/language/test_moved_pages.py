@@ -197,7 +197,7 @@ def drawn(sights: FirstSights, page: str) -> dict[str, Any]:
 
 PLACES = {
     "week": ("Stimmung 4", "Mood 4", "Frühere Woche"), "month": ("März 2025", "March 2025", "Früherer Monat"),
-    "year": ("Stimmung im Lauf von 2025", "Mood through 2025", "Späteres Jahr"),
+    "year": ("Stimmung im Jahr 2025", "Mood through 2025", "Späteres Jahr"),
 }  # fmt: skip
 
 
