@@ -133,10 +133,17 @@ def to_decide(
 
 
 def _unsettled(tasks: pl.DataFrame, undated: pl.DataFrame) -> pl.DataFrame:
-    """The rows without those that make a task of their own, which has ended: most rows of a long journal."""
+    """The rows without those of tasks that have ended on their newest page: most rows of a long journal.
+
+    Those with the title of an undated task stay.
+    """
     is_undated = pl.col("title").is_in(undated.get_column("title").implode())
     has_ended = pl.col("status").is_in(measure.ENDED)
-    return tasks.filter(~task_identity.is_alone(tasks) | ~has_ended | is_undated)
+    few = tasks.filter(~task_identity.is_alone(tasks) | ~has_ended | is_undated)
+    rows = task_identity.identified(few).select("task", "date", "position", has_ended=has_ended, is_undated=is_undated)
+    newest = rows.sort("date", "position").group_by("task").agg(pl.col("has_ended").last(), pl.col("is_undated").any())
+    kept = newest.filter(~pl.col("has_ended") | pl.col("is_undated")).get_column("task")
+    return few.filter(rows.get_column("task").is_in(kept.implode()))
 
 
 def _with_task_names(rows: pl.DataFrame, undated: pl.DataFrame) -> pl.DataFrame:

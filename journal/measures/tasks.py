@@ -55,6 +55,12 @@ def spans(tasks: pl.DataFrame, *, today: dt.date) -> pl.DataFrame:
     >>> spans(rows, today=day + dt.timedelta(9)).rows()
     [(datetime.date(2025, 3, 11), 'done', datetime.date(2025, 3, 14))]
     """
+    alone = task_identity.is_alone(tasks)
+    single = tasks.filter(alone).select(since="date", status=_status_of_row(today), last="date")
+    return pl.concat([_spans_of_groups(tasks.filter(~alone), today), single])
+
+
+def _spans_of_groups(tasks: pl.DataFrame, today: dt.date) -> pl.DataFrame:
     rows = task_identity.owned(tasks).sort("date", "position")
     named = pl.col("own").is_not_null()
     # Two columns name a task: its id, or its title with its first day. No text has to be put together.
@@ -92,16 +98,18 @@ def _lives(tasks: pl.DataFrame, today: dt.date) -> pl.DataFrame:
 
 
 def _of_single_rows(rows: pl.DataFrame, today: dt.date) -> pl.DataFrame:
-    past, status = pl.col("date") <= today, pl.col("status")
+    past = pl.col("date") <= today
     return rows.with_columns(
-        pl.col("date").alias("first"),
-        pl.col("date").alias("since"),
-        pl.col("date").alias("last"),
+        *(pl.col("date").alias(name) for name in ("first", "since", "last")),
         took=pl.when(past).then("took"),
-        status=pl.when(past & status.is_in(ENDED)).then(status).otherwise(pl.lit("open")),
-        carried=(past & (status == "carried")).cast(pl.Int64),
+        status=_status_of_row(today),
+        carried=(past & (pl.col("status") == "carried")).cast(pl.Int64),
         was_ranked=pl.col("rank").is_not_null(),
     ).select("place", "first", *_OF_ROWS)
+
+
+def _status_of_row(today: dt.date) -> pl.Expr:
+    return pl.when(pl.col("date") <= today, pl.col("status").is_in(ENDED)).then("status").otherwise(pl.lit("open"))
 
 
 def _of_groups(rows: pl.DataFrame, today: dt.date) -> pl.DataFrame:
