@@ -16,6 +16,8 @@ import sys
 from collections.abc import Iterable
 from typing import Any, TextIO
 
+from journal.errors import printable
+
 # Controls but for tab and line feed (C0, DEL, C1), half surrogates, line and paragraph separators, and the formats that
 # change the direction of text or are invisible: those that join emoji and letters stay.
 _CONTROLS = re.compile(
@@ -52,14 +54,14 @@ def json_escaped(text: str) -> str:
 
 
 def one_line(text: str) -> str:
-    """Text as one printable line: characters that are not printable are escaped.
+    """Text as one printable line: characters that are not printable are escaped, spaces of any kind are not.
 
     >>> one_line("two\\nlines, a \\x1b[31mcolour")
     'two\\\\nlines, a \\\\x1b[31mcolour'
+    >>> one_line("write e.\\xa0g. 4") == "write e.\\xa0g. 4"  # a sentence may keep two words on one line
+    True
     """
-    if text.isprintable():
-        return text
-    return "".join(c if c.isprintable() else c.encode("unicode_escape", "backslashreplace").decode() for c in text)
+    return printable(text)
 
 
 class TerminalStream:

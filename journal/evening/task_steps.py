@@ -107,7 +107,7 @@ class TaskSteps:
         row = self.pages.tasks(key)[ref]
         lost = lost_keys(row)
         if lost:
-            names = numbers.listed(f'"{name}"' for name in lost)
+            names = numbers.listed(_('"{text}"', text=name) for name in lost)
             path = self.pages.base(key).path
             self.report(
                 field,

@@ -41,7 +41,7 @@ def is_gone(key: str, identity: str) -> str:
     >>> is_gone("tasks", "t7k2")
     'task "t7k2" is not on the page any more'
     """
-    quoted = f'"{identity}"'
+    quoted = _('"{text}"', text=identity)
     return _("{what} is not on the page any more", what=_(_ENTRIES[key], title=quoted))
 
 

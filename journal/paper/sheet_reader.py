@@ -104,7 +104,8 @@ def read(picture: PictureFile, layout_of: Callable[[FoundSheet], SheetLayout | N
         for key in found.partial
     )
     if not found.sheets and not found.partial:
-        result.told.append(f'"{picture.name}": {_why_nothing(levels, found.others)}')
+        why = _why_nothing(levels, found.others)
+        result.told.append(_('"{name}": {why}', name=picture.name, why=why))
     return result
 
 

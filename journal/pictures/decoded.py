@@ -12,7 +12,7 @@ import warnings
 from typing import TYPE_CHECKING, Any
 
 from journal.errors import PictureError
-from journal.language.catalogue import _
+from journal.language.catalogue import _, _p
 from journal.pictures import jpeg_parts, orientation, picture_shape
 from journal.pictures.picture_shape import PictureKind, PictureShape
 
@@ -45,7 +45,9 @@ def decode(data: bytes, shape: PictureShape, most_pixels: int | None = None) -> 
     except PictureError:
         raise
     except MemoryError:
-        raise PictureError(_("a picture that fits in memory"), _("a larger one"), _("make it smaller")) from None
+        raise PictureError(
+            _("a picture that fits in memory"), _("a larger one"), _p("a picture", "make it smaller")
+        ) from None
     except Exception as error:  # decoders raise errors of every kind for damaged data
         breaks_off = isinstance(error, OSError | SyntaxError)
         got = _("a damaged one or one that breaks off") if breaks_off else _("a damaged one")

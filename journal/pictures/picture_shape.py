@@ -12,7 +12,7 @@ import msgspec
 
 from journal.errors import PictureError
 from journal.language import digits
-from journal.language.catalogue import _
+from journal.language.catalogue import _, _p
 
 PictureKind = Literal["JPEG", "PNG", "WebP", "HEIC"]
 
@@ -97,7 +97,7 @@ def refuse_large(width: int, height: int) -> None:
             side=digits.number(SIDE_LIMIT),
         )
         size = _("{width} by {height}", width=digits.number(width), height=digits.number(height))
-        raise PictureError(expected, size, _("make it smaller"))
+        raise PictureError(expected, size, _p("a picture", "make it smaller"))
 
 
 def _jpeg(file: BinaryIO) -> PictureShape:

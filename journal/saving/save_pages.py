@@ -202,7 +202,7 @@ class PagesSave:
         ]
         saved = _saved_already(self.written)
         lost = "; ".join(filter(None, (lost_text(conflict) for _other, conflict in clashing)))
-        changed = [f'"{conflict.now.path}"' for _other, conflict in clashing if not lost_text(conflict)]
+        changed = [_('"{text}"', text=conflict.now.path) for _other, conflict in clashing if not lost_text(conflict)]
         reasons = [
             *([lost] if lost else []),
             *([_("{files} was changed elsewhere", files=numbers.listed(changed))] if changed else []),

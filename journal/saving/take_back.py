@@ -83,7 +83,7 @@ def _pages_of(book: Journal, row: Mapping[str, Any]) -> set[str]:
 
 
 def _moved_on(titles: Sequence[str]) -> SaveResult:
-    names = numbers.listed(f'"{title}"' for title in titles)
+    names = numbers.listed(_('"{text}"', text=title) for title in titles)
     message = _("Not taken back: {names} was moved on since. Change it where it stands.", names=names)
     return SaveResult(saved=False, problems=[Trouble("", message)])
 
@@ -132,7 +132,7 @@ def _partly(paths: list[str]) -> str:
 
 
 def _changed_since(clashes: list[Disagreement], partly: str = "") -> SaveResult:
-    files = numbers.listed(dict.fromkeys(f'"{clash.file}"' for clash in clashes))
+    files = numbers.listed(dict.fromkeys(_('"{text}"', text=clash.file) for clash in clashes))
     changed = _("Not taken back: {files} was changed in the same place since.", files=files)
     said = f"{changed} {partly}".strip()
     return SaveResult(saved=False, conflict=clashes, said=said)

@@ -15,6 +15,10 @@ from journal.recurrence import Rule, parse
 from journal.wording import dates, numbers
 
 _NUMBER_WORDS = {1: N_("first"), 2: N_("second"), 3: N_("third"), 4: N_("fourth"), 5: N_("fifth"), -1: N_("last")}
+_NEAR_THE_END = {  # a language may have words for these
+    -2: (N_("2nd to last day"), N_("2nd to last")),
+    -3: (N_("3rd to last day"), N_("3rd to last")),
+}
 _OFTEN = (
     N_("Mondays"), N_("Tuesdays"), N_("Wednesdays"), N_("Thursdays"), N_("Fridays"), N_("Saturdays"), N_("Sundays"),
 )  # fmt: skip
@@ -184,6 +188,8 @@ def _places(values: Iterable[int], last: Literal["and", "or"], *, of_days: bool 
 def _from_back(value: int, of_days: bool) -> str:
     if value == -1:
         return _("last day") if of_days else _("last")
+    if value in _NEAR_THE_END:
+        return _(_NEAR_THE_END[value][0] if of_days else _NEAR_THE_END[value][1])
     number = numbers.ordinal(-value)
     return _("{number} to last day", number=number) if of_days else _("{number} to last", number=number)
 

@@ -107,4 +107,4 @@ def test_a_week_has_the_short_weekdays_of_its_language() -> None:
     with speaking(GERMAN):
         drawn = week_strips.draw(frames.hours([night]), {"sleep": ("Schlaf", "#332288")}, week)
     assert [text["text"] for text in layer(drawn.wide, "days")][:3] == ["Mo 10.", "Di 11.", "Mi 12."]
-    assert [box["label"] for box in layer(drawn.wide, "actual")] == ["Schlaf, 12. März, 00:00 bis 06:30, gewesen"]
+    assert [box["label"] for box in layer(drawn.wide, "actual")] == ["Schlaf, 12. März, 00:00 bis 06:30, tatsächlich"]

@@ -258,15 +258,15 @@ def test_what_is_said_is_from_the_catalogue(small: Path) -> None:
 def test_german_sentences(small: Path) -> None:
     with speaking(GERMAN):
         assert told(lambda: new_backup.write(small, small.parent)).endswith(
-            '" ist keine Datei; nenne eine Datei oder einen Ordner'
+            "“ ist keine Datei; nenne eine Datei oder einen Ordner"
         )
         assert told(lambda: opened_backup.is_encrypted(small / "b.tar")).endswith(
-            '" ist nicht lesbar (Datei oder Ordner nicht gefunden); nenne eine Sicherung'
+            "“ ist nicht lesbar (Datei oder Ordner nicht gefunden); nenne eine Sicherung"
         )
         texts = calendar_texts()
         assert {"ein Ende nach dem Anfang", "eines davor", "3 weitere wie diese", "Ohne Titel"} <= {*texts}
         error = picture_error(lambda: picture_files.look(small / "missing.jpg"))
-        assert error.expected == 'eine Datei "missing.jpg" neben der Seite'
+        assert error.expected == "eine Datei „missing.jpg“ neben der Seite"
         assert (error.got, error.remedy) == ("nichts", "bring sie zurück, oder nimm sie aus pictures heraus")
 
 

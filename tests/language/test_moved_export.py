@@ -250,7 +250,7 @@ def test_german_plurals_and_cases() -> None:
         said = [tasks_and_links._numbers(row), tasks_and_links._numbers(row | {"low": None})]
         one, two = missing_glyphs.warning("中"), missing_glyphs.warning("中文")
     assert one.startswith(
-        "1 Zeichen hat auf diesem Computer keine Schrift und steht als sein Code da: U+4E2D. Eine Schrift, die"
+        "1 Zeichen hat auf diesem Rechner keine Schrift und steht als sein Code da: U+4E2D. Eine Schrift, die"
     )
     assert said == ["Unterschied 0,65 (95\u00a0%-Intervall 0,42 bis 0,87), q 0,001", "Unterschied 0,65, q 0,001"]
     assert "2 Zeichen haben" in two and "stehen als ihre Codes da: U+4E2D, U+6587." in two

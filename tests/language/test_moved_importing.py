@@ -133,6 +133,6 @@ def test_german_sentences(tmp_path: Path) -> None:
         "ja, nein oder Ruhe", '"vielleicht"', "schreib eines davon, oder nichts, wo nichts notiert wurde",
     ]  # fmt: skip
     assert missing == (
-        '"days.csv" hat unter "mood", "walk" keine Spalte mit Datumsangaben; nenne eine "Datum", oder schreib z. B. '
+        '„days.csv“ hat unter "mood", "walk" keine Spalte mit Datumsangaben; nenne eine „Datum“, oder schreib z.\xa0B. '
         '--column "mood=date"'
     )

@@ -172,7 +172,10 @@ def test_the_terminal_is_told_in_the_language_of_the_journal(folder: Path) -> No
             ways.spend_code("wrong")
     assert told == [
         "http://127.0.0.1:1/\nÖffne es in einem Browser und tippe den Code ABCD",
-        "5 falsche Codes wurden eingegeben. Wenn du das nicht warst, rät ein anderes Programm.",
+        (
+            "5 falsche Codes wurden eingegeben. Wenn du das nicht warst, versucht ein anderes Programm, den Code zu "
+            "erraten."
+        ),
     ]
 
 

@@ -260,5 +260,5 @@ def test_german_with_plurals_cases_and_the_signs_of_numbers(tmp_path: Path) -> N
             '"DAILY": DAILY steht ohne seinen Namen; schreib FREQ=DAILY'
         ]
         assert [*raised(lambda: periods.parse_name("x", "week"))] == [
-            'eine Woche „x“ gibt es nicht; schreib z. B. "2025-W11"'
+            "eine Woche „x“ gibt es nicht; schreib z.\xa0B. „2025-W11“"
         ]

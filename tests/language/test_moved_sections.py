@@ -250,7 +250,7 @@ def test_a_chapter_in_german(book: journal.Journal) -> None:
         assert day_cards.appointment_chapter(book, book.period("2025-W16")).sentence == "12 Termine an 6 Tagen"
         table = shown(cards.of_frame("Τ", Drawn.table))
     assert table[2:] == [
-        "Stand",
+        "Zustand",
         "Einheit",
         "Zeitraum",
         "Tage danach",

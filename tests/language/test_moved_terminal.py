@@ -183,12 +183,12 @@ GERMAN_SAID = {
     "log {j} --date 2025-03-15 --task Leim=lang": "duskbook: --task Leim=lang: am 2025-03-15 steht keine Aufgabe; "
         'nimm sie mit --add-task "Leim" auf\n',
     "log {j} --habit wlak": "duskbook: es gibt keine Gewohnheit „wlak“; meintest du „walk“?\n",
-    "log {j} --date": "duskbook: --date braucht einen Wert; schreib z. B. „--date 2025-03-14“\n",
+    "log {j} --date": "duskbook: --date braucht einen Wert; schreib z.\xa0B. „--date 2025-03-14“\n",
     "log {j} --habit": "duskbook: die Option --habit braucht einen Wert; "
         "„duskbook --help“ zeigt, was zu schreiben ist\n",
     "check {j}": "Keine Fehler in 13 Seiten.\n",
     "check {j} {j}": "duskbook: ein Argument zu viel ({j}); „duskbook check --help“ zeigt, was zu schreiben ist\n",
-    "history {j} 2025-03-03 --show 0": "duskbook: --show: „0“ ist keine ganze Zahl ab 1; schreib z. B. „1“\n",
+    "history {j} 2025-03-03 --show 0": "duskbook: --show: „0“ ist keine ganze Zahl ab 1; schreib z.\xa0B. „1“\n",
     "show rates {j} --by day": "duskbook: rates gibt es nicht nach „day“; schreib --by all, week, month oder year\n",
     "show lots {j} --format csv": "trial,date,arm,done,outcome,outcome_date,is_on,pair,block,state\n",
     "show mood {j} --today 2025-03-09 --by weekday":
