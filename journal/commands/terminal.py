@@ -85,7 +85,11 @@ class TerminalStream:
 
 
 def guard() -> None:
-    """Guard the standard streams that are terminals, until the process ends: Python prints a traceback last."""
+    """Guard the standard streams that are terminals, until the process ends: Python prints a traceback last.
+
+    From 3.13 on it prints it in colours, whose signs would be shown in place of their effect.
+    """
+    os.environ.setdefault("PYTHON_COLORS", "0")
     for name in ("stdout", "stderr"):
         stream = getattr(sys, name)
         if stream is not None and not isinstance(stream, TerminalStream) and stream.isatty():

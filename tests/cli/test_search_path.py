@@ -58,4 +58,5 @@ def test_no_module_of_the_folder_is_imported(traps: Path, small_journal: Path) -
 def test_the_traps_work(traps: Path) -> None:
     mark = traps / "sprung"
     subprocess.run([sys.executable, "-c", "import json, polars"], cwd=traps, check=False, env=os.environ | PYTHON)
-    assert set(mark.read_text().split()) == {"json", "polars"}
+    # From Python 3.13 on `-c` imports two modules before that code, and is in the first trap by then.
+    assert set(mark.read_text().split()) in ({"json", "polars"}, {"linecache", "traceback"})

@@ -116,7 +116,9 @@ def test_it_makes_no_request(example: Made) -> None:
 
 
 def test_its_policy_comes_before_any_content(example: Made) -> None:
-    head = list(example.root.find("head") or ())
+    element = example.root.find("head")
+    assert element is not None
+    head = list(element)
     assert [head[1].get("http-equiv"), head[1].get("content")] == ["Content-Security-Policy", POLICY]
     assert POLICY.startswith("default-src 'none'; ") and "'unsafe-eval'" not in POLICY and "script-src" not in POLICY
     assert head.index(next(example.root.iter("style"))) > 1

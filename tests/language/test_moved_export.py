@@ -252,7 +252,10 @@ def test_german_plurals_and_cases() -> None:
     assert one.startswith(
         "1 Zeichen hat auf diesem Rechner keine Schrift und steht als sein Code da: U+4E2D. Eine Schrift, die"
     )
-    assert said == ["Unterschied 0,65, Konfidenzintervall (95\u00a0%) 0,42 bis 0,87, q 0,001", "Unterschied 0,65, q 0,001"]
+    assert said == [
+        "Unterschied 0,65, Konfidenzintervall (95\u00a0%) 0,42 bis 0,87, q 0,001",
+        "Unterschied 0,65, q 0,001",
+    ]
     assert "2 Zeichen haben" in two and "stehen als ihre Codes da: U+4E2D, U+6587." in two
 
 
