@@ -74,11 +74,10 @@ def _texts() -> list[Text]:
     found = []
     for message in catalogues.read("de"):
         if message.id:
-            is_plural = isinstance(message.id, (tuple, list))
+            english = message.id if isinstance(message.id, str) else message.id[-1]
+            forms = message.string if isinstance(message.string, (tuple, list)) else (message.string,)
             names = tuple(str(name) for name, _line in message.locations)
-            german = message.string if is_plural else (message.string,)
-            english = str(message.id[-1] if is_plural else message.id)
-            found += [Text(message.context or "", english, text or "", names) for text in german]
+            found += [Text(message.context or "", english, str(form or ""), names) for form in forms]
     return found
 
 
