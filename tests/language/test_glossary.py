@@ -15,7 +15,7 @@ TERMS = {
     "actual": "tatsächlich", "appointment": "termin", "backup": "sicher", "by lot": r"\blos|ausgelost",
     "caption": "beschreibung", "category": "bereich", "challenge": "vorhaben", "computer": "rechner", "copy": "kopi",
     "disk": "laufwerk", "due": "fällig", "energy": "kraft", "evening page": "abendseite", "export": "export",
-    "file": "datei", "folder": "ordner", "friend": "freund", "good thing": "gut", "gratitude": "gut",
+    "file": "datei", "folder": "ordner", "friend": "vertraut", "good thing": "gut", "gratitude": "gut",
     "habit": "gewohnheit", "hour": "stunde", "interval": "intervall", "journal": "journal", "logged": "eingetragen",
     "machine": "rechner", "manual": "handbuch", "median": "median", "memory": "erinner", "mend": "berichtig",
     "mood": "stimmung", "nap": "nickerchen", "open time": "freie zeit", "password": "kennwort", "picture": "bild",
@@ -39,7 +39,7 @@ EXCEPTIONS = {
     ("a share of it", "disk"): r"^zugeteilter Speicherplatz",
     ("the key of a page", "picture"): r"\b(in|aus) pictures\b",
     ("the key of a page", "prompt"): r"hat prompts, ",
-    ("times of the day", "hour"): r"schreib einen Bereich und Zeiten|ohne Uhrzeit",
+    ("times of the day", "hour"): r"schreib einen Bereich und Zeiten|ohne Uhrzeit|^Zeit für ",
     ("what is typed is the command", "settings"): r"^(Deinen Ort|Alles Weitere) ",
 }
 

@@ -220,7 +220,7 @@ def test_german_findings() -> None:
         )
         assert finding_events._text(CHANGE, "Περπάτημα", "month", halves=False) == (
             "Περπάτημα: 12 von 30 (40\xa0%) getan, im Monat davor 22 von 31 (71\xa0%); unter eingetragenen Tagen 22 "
-            "von 31, dann 12 von 14; eine klare Änderung, 95\xa0%-Intervall −52 bis −0,4 Prozentpunkte."
+            "von 31, dann 12 von 14; eine klare Änderung, Konfidenzintervall (95\xa0%) −52 bis −0,4 Prozentpunkte."
         )
 
 
@@ -235,7 +235,7 @@ def test_german_links_and_trials() -> None:
             "Tag danach einher."
         )
         assert trial_sentences.effect(RESULT, replace(TRIAL, lag=1), SETTINGS) == (
-            "An Tagen „mit“ war die Stimmung am Tag danach um 0,4 höher, 95\xa0%-Intervall 0,1 bis 0,7, "
+            "An Tagen „mit“ war die Stimmung am Tag danach um 0,4 höher, Konfidenzintervall (95\xa0%) 0,1 bis 0,7, "
             "p = 0,01 aus 32.768 Auslosungen."
         )
 
