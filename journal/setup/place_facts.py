@@ -26,7 +26,7 @@ def town(zone: str) -> dict[str, str]:
     ({'name': 'Ljubljana', 'latitude': '46.05', 'longitude': '14.52'}, {})
     """
     place = proposed_home(zone)
-    if place.name == "Home":
+    if (place.latitude, place.longitude) == (0, 0):
         return {}
     return {"name": place.name, "latitude": _degrees(place.latitude), "longitude": _degrees(place.longitude)}
 

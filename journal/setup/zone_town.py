@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.resources
 import re
 
+from journal.language.catalogue import _
 from journal.settings import Place
 
 
@@ -14,7 +15,7 @@ def proposed_home(zone: str) -> Place:
     >>> proposed_home("Europe/Ljubljana")
     Place(key='home', name='Ljubljana', latitude=46.05, longitude=14.52, timezone='Europe/Ljubljana')
 
-    A zone without a town (Etc/UTC) has latitude and longitude 0.
+    A zone without a town (Etc/UTC) has the name of home, and latitude and longitude 0.
     """
     for line in importlib.resources.files("tzdata").joinpath("zoneinfo/zone.tab").read_text("utf-8").splitlines():
         fields = line.split("\t")
@@ -22,7 +23,7 @@ def proposed_home(zone: str) -> Place:
             latitude, longitude = (_degrees(part) for part in re.findall(r"[+-]\d+", fields[1]))
             name = zone.rpartition("/")[2].replace("_", " ")
             return Place(key="home", name=name, latitude=latitude, longitude=longitude, timezone=zone)
-    return Place(key="home", name="Home", latitude=0, longitude=0, timezone=zone)
+    return Place(key="home", name=_("Home"), latitude=0, longitude=0, timezone=zone)
 
 
 def _degrees(text: str) -> float:

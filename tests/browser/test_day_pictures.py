@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+import journal
 from tests.browser.conftest import Served
 from tests.browser.evenings import TODAY, Evening, day
 from tests.pictures.drawn import bench, encoded, jpeg
@@ -113,3 +114,15 @@ def test_a_picture_on_the_evening_leaves_what_is_typed(evening_served: Served, t
     page = shown.on_disk()
     assert (page["memory"], page["pictures"], page["mood"]) == ("Hooks.", [f"{TODAY}-lathe.jpg"], 4)
     tab.goto(f"{evening_served.origin}/favicon.ico")  # the next test gets a page without a way back
+
+
+def test_a_caption_has_its_room_before_the_picture_is_there(tab: Page) -> None:
+    """A picture is fetched when it comes into sight. Until then it has no width."""
+    tab.goto("about:blank")
+    style = Path(journal.__path__[0], "pages", "style.css").read_text(encoding="utf-8")
+    figure = "<li><figure><img alt=''><figcaption>Hooks over the bench, in two rows.</figcaption></figure></li>"
+    for width, kind in ((1280, "album"), (390, "album"), (390, "album small")):
+        tab.set_viewport_size({"width": width, "height": 700})
+        tab.set_content(f"<style>{style}</style><ul class='{kind}'>{figure * 2}</ul>")
+        widths = tab.locator("figcaption").evaluate_all("all => all.map((one) => one.getBoundingClientRect().width)")
+        assert min(widths) >= 120, (width, kind)

@@ -51,6 +51,10 @@ class Deciding:
         keep = self.row(habit).get_by_role("button", name="Keep", exact=True)
         expect(keep).to_have_attribute("aria-pressed", "true")
 
+    def lines_of_choices(self, habit: str) -> int:
+        chips = self.row(habit).locator(".choices .chip")
+        return len(set(chips.evaluate_all("all => all.map((one) => one.getBoundingClientRect().top)")))
+
     def is_decided(self, habit: str, said: str) -> None:
         expect(self.row(habit).locator(".decided")).to_contain_text(said)
 
@@ -73,6 +77,7 @@ def test_eight_habits_are_decided_on_in_few_presses(month: Deciding, folder: Pat
     page = month.page
     before = text(folder)
     assert [month.row(name).count() for name in NAMES] == [1] * 8
+    assert {month.lines_of_choices(name) for name in NAMES} == {1}
     expect(month.card.locator(".hint")).to_contain_text("0 of 8 decided.")
     for name in ("Walk by the river", "Swim", "Press", "Sweep", "Letter"):
         month.press(name, "Keep")
