@@ -117,7 +117,7 @@ _page_command("day", "today as planned, with all you tick and note on the way, o
 _page_command("evening", "close today, plan tomorrow, see whether it fits.")
 _page_command("week", "where the hours went, what was good, what was carried.")
 _page_command("month", "which habits hold, which changed, and the streaks.")
-_page_command("year", "the year in pixels, the months side by side, the memories.")
+_page_command("year", "the year with a field a day, the months side by side, the memories.")
 _page_command("settings", "everything in journal.toml as a form: places, habits, challenges, routines, words.")
 
 

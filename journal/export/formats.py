@@ -95,7 +95,7 @@ RETROSPECTIVE: Mapping[str, ExportFormat] = {
     ),
     "png": ExportFormat(
         N_("Pictures"),
-        N_("The year in pixels and a grid for each month: PNG at 300 dots per inch, in a ZIP."),
+        N_("The year with a field a day and a grid for each month: PNG at 300 dots per inch, in a ZIP."),
         "retrospective-{year}{reader}-pictures",
         writer="pictures.write",
         option=N_("the year and each month as pictures"),

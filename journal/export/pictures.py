@@ -1,4 +1,4 @@
-"""The year in pixels and the months as pictures: PNG at print resolution, on white.
+"""The year with a field a day and the months as pictures: PNG at print resolution, on white.
 
 pictures(document)    file name -> bytes, and the missing glyphs
 """

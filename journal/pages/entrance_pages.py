@@ -51,7 +51,8 @@ _RENEW = f"""
 
 _STYLE = (
     ":root{color-scheme:light dark}body{margin:20vh auto;padding:0 1.5rem;max-width:32rem;"
-    "font:1.05rem/1.6 system-ui,sans-serif;background:#FBF8F2;color:#23263B}h1{font:600 1.6rem/1.3 Georgia,serif}"
+    "font:1.05rem/1.6 system-ui,sans-serif;background:#FBF8F2;color:#23263B}h1{font:600 1.6rem/1.3 "
+    "'Iowan Old Style','Palatino Linotype',Palatino,'Book Antiqua','DejaVu Serif',Georgia,serif}"
     "label{display:block;margin:1.5rem 0 .4rem}.row{display:flex;flex-wrap:wrap;gap:.6rem}input,button{font:inherit;"
     "color:inherit;padding:.45rem .7rem;border:1px solid #7C8196;border-radius:.4rem}input{width:11em;"
     "background:#FFFFFF;letter-spacing:.08em;text-transform:uppercase}button{background:#1F6F78;border-color:#1F6F78;"

@@ -26,7 +26,7 @@ KEY_LEFT, KEY_RIGHT = 27.0, 130.0
 SWATCH = (7.0, 4.0)
 
 MOST_SWATCHES = 5
-"""Most colours of the key, those of the year in pixels."""
+"""Most colours of the key, those of the year with a field a day."""
 
 KEY = "key"
 """The field of the swatches."""

@@ -1,4 +1,4 @@
-"""The year in pixels: its days, coloured by the chosen quantity."""
+"""The year with a field a day, coloured by the chosen quantity."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The chapter of the year: logged days, mood and energy, findings, the year in pixels."""
+"""The chapter of the year: logged days, mood and energy, findings, the year with a field a day."""
 
 from __future__ import annotations
 
