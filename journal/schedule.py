@@ -116,7 +116,7 @@ def _first_day(periods: _Periods) -> _Integers:
 
 def _within(periods: _Periods, number: _Integers) -> tuple[_Integers, _Integers]:
     """The position of each day in its period, from 1, and the length of the period in days."""
-    first, one = _first_day(periods), np.timedelta64(1, np.datetime_data(periods.dtype)[0])
+    first, one = _first_day(periods), np.ones((), dtype=f"m8[{np.datetime_data(periods.dtype)[0]}]")
     return number - first + 1, _first_day(periods + one) - first
 
 
