@@ -149,6 +149,15 @@ def test_no_text_has_a_slip(texts: list[Text]) -> None:
     assert [f"{slip}: {text.german!r}" for text in texts for slip in slips(text)] == []
 
 
+def test_the_glossary_of_the_catalogue_has_these_words() -> None:
+    header = catalogues.read("de").header_comment
+    text = " ".join(line.lstrip("# ") for line in header.partition("Glossary;")[2].splitlines())
+    words = dict(entry.split(" = ", 1) for entry in text.partition(": ")[2].split("; "))
+    held = {term: word for terms, word in words.items() for term in terms.split(", ") if term in TERMS}
+    assert len(held) > 30
+    assert [term for term, word in held.items() if not re.search(TERMS[term], word, re.IGNORECASE)] == []
+
+
 def test_every_exception_is_needed(texts: list[Text]) -> None:
     for (reason, term), known in EXCEPTIONS.items():
         assert any(re.search(known, text.german) for text in texts), (reason, term)
