@@ -17,28 +17,11 @@ A broken page must not affect the others, so reading collects problems instead o
 
 from __future__ import annotations
 
-import unicodedata
 from typing import Any, Final, NamedTuple
 
 from journal.language.catalogue import _
 from journal.language.lazy_text import Phrase, said
-
-
-def printable(text: str) -> str:
-    """Return a message as one line that cannot control a terminal, nor turn the text behind it around.
-
-    Signs without a shape of their own are escaped, except spaces and the joiners within letters and emoji.
-
-    >>> printable("two\\nlines, a \\x1b[31mcolour")
-    'two\\\\nlines, a \\\\x1b[31mcolour'
-    """
-    return text if text.isprintable() else "".join(map(_printable_sign, text))
-
-
-def _printable_sign(sign: str) -> str:
-    if sign.isprintable() or unicodedata.category(sign) == "Zs" or sign in "\u200c\u200d":
-        return sign
-    return sign.encode("unicode_escape", "backslashreplace").decode()
+from journal.language.printable import printable
 
 
 class JournalError(Exception):

@@ -16,7 +16,7 @@ import sys
 from collections.abc import Iterable
 from typing import Any, TextIO
 
-from journal.errors import printable
+from journal.language.printable import printable
 
 # Controls but for tab and line feed (C0, DEL, C1), half surrogates, line and paragraph separators, and the formats that
 # change the direction of text or are invisible: those that join emoji and letters stay.

@@ -12,10 +12,11 @@ import msgspec
 from msgspec import UNSET, UnsetType
 
 from journal.entry import DAY_FIELDS, Clock, Mark, Span, Tick
-from journal.errors import Problem, printable
+from journal.errors import Problem
 from journal.fields import Field
 from journal.folder.faults import Fault, listed, value_text
 from journal.language.catalogue import N_, _
+from journal.language.printable import printable
 from journal.wording import typed_numbers
 from journal.wording.numbers import number
 
