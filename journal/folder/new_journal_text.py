@@ -269,7 +269,7 @@ week = ["What carried this week?", "What may go?"]
 month = ["What held this month?", "What changes next month?"]
 year = ["What was this year like?", "What goes with you into the next?"]
 
-# Words of yours that say little, left out where the words of a month are compared; those of English and German are known.
+# Words of yours that say little, left out where the words of a month are compared, as common ones are.
 [lines]
 stop_words = []                 # e.g. ["got", "thing"]
 """
