@@ -4,7 +4,8 @@
 
 The journals are the example year repeated (`grown_year`), opened from a snapshot, with their figures kept. A round runs
 the notebook of each page once for each journal, one after the other, each in a process of its own: the time is that of
-the whole process, with its imports, the memory its greatest resident size. "Again" is the same notebook run once more
+the whole process, with its imports, the memory its greatest resident size (Linux tells it; that of `getrusage` has the
+size of the process that started this one in it). "Again" is the same notebook run once more
 in that process, as the page is opened a second time beside the first one. A page has a thread of its own. matplotlib,
 which marimo loads where it finds it, is a library of the tests only and is kept out.
 """
@@ -26,7 +27,7 @@ from tests.benchmarks import grown_year
 ROOT = Path(__file__).parents[2]
 PAGES = ("day", "evening", "week", "month", "year", "settings")
 RUN = """\
-import importlib.util, json, queue, resource, sys, threading, time
+import importlib.util, json, pathlib, queue, sys, threading, time
 sys.modules["matplotlib"] = None
 spec = importlib.util.spec_from_file_location("page", sys.argv[1])
 page = importlib.util.module_from_spec(spec)
@@ -48,7 +49,8 @@ def open_page():
 
 open_page()
 first = time.process_time()
-size = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+status = pathlib.Path("/proc/self/status").read_text()
+size = int(status.partition("VmHWM:")[2].split()[0]) / 1024
 open_page()
 print(json.dumps({"first": first, "again": time.process_time() - first, "megabytes": size}))
 """
