@@ -50,8 +50,12 @@ def head(years: Sequence[int]) -> list[str]:
 
 def row(figure: Figure, years: Sequence[int]) -> str:
     """A line of a table."""
-    ratios = ["" if figure.years.get(count) is None else f"{figure.years[count]:.2g}" for count in years]
+    ratios = ["" if figure.years.get(count) is None else _short(figure.years[count]) for count in years]
     return "| " + " | ".join([figure.what, figure.peer, *ratios, figure.aim]) + " |"
+
+
+def _short(value: float) -> str:
+    return f"{value:.0f}" if value >= 100 else f"{value:.2g}"
 
 
 def measured(rounds: int) -> str:
@@ -71,13 +75,12 @@ def processor() -> str:
 
 
 def with_table(document: str, part: str, lines: Sequence[str]) -> str:
-    """The document with these lines in place of the section's line of measurement and its table."""
+    """The document with these lines in place of the section's line of measurement and the table below it."""
     before, heading, section = document.partition(f"\n## {part.capitalize()}\n")
     if not heading:
         raise SystemExit(f"{PAGE.name} has no section {part.capitalize()}")
     section, following, after = section.partition("\n## ")
-    words = [line for line in section.strip().splitlines() if not line.startswith(("|", MEASURED))]
-    text = "\n".join(words).strip()
+    text = section.partition(f"\n{MEASURED}")[0].strip()
     return f"{before}{heading}\n{text}\n\n" + "\n".join(lines) + f"\n{following}{after}"
 
 
