@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import sys
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,14 @@ def test_each_file_once(folder: Path) -> None:
     assert [file.path for file in calendars.files] == ["again.ics", "2025/March/fair.ICS"]
 
 
+# From Python 3.14 on, asking for a file of too long a name is no error: there is none.
+TOO_LONG = (
+    ("an existing calendar file", "see how it is spelt")
+    if sys.version_info >= (3, 14)
+    else ("the name of a file", "name a file")
+)
+
+
 @pytest.mark.parametrize(
     ("name", "expected", "remedy"),
     [
@@ -61,7 +70,7 @@ def test_each_file_once(folder: Path) -> None:
         ("file:///tmp/work.ics", "a file", "save the calendar as a file"),
         ("no\0name\n.ics", "an existing calendar file", "see how it is spelt"),
         ("~nobody-here/work.ics", "the name of a file", "name a file"),
-        ("x" * 5000, "the name of a file", "name a file"),
+        ("x" * 5000, *TOO_LONG),
     ],
 )
 def test_a_name_that_is_not_a_file(folder: Path, name: str, expected: str, remedy: str) -> None:
