@@ -40,6 +40,10 @@ def texts(figure: Figure) -> Iterator[str]:
             yield from column.drop_nulls().to_list()
 
 
+ROUNDING = 0.01
+"""Pixels. From Python 3.12 on, a sum is rounded once: a text is as long as its place then, or longer by a rounding."""
+
+
 def boxes(drawing: Drawing) -> list[TextBox]:
     """The texts of a drawing. Their widths are those that the charts reckon with."""
     found = []
@@ -53,7 +57,15 @@ def boxes(drawing: Drawing) -> list[TextBox]:
             whole, width = width, min(width, mark.get("limit", width))
             left = values["x"] - width * {"left": 0.0, "center": 0.5, "right": 1.0}[mark["align"]]
             found.append(
-                TextBox(values["text"], layer.get("name", ""), left, left + width, values["y"], size, whole > width)
+                TextBox(
+                    values["text"],
+                    layer.get("name", ""),
+                    left,
+                    left + width,
+                    values["y"],
+                    size,
+                    whole - width > ROUNDING,
+                )
             )
     return found
 
