@@ -77,7 +77,9 @@ class Served:
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
-            env=environment | {"HOME": str(self.home), "PYTHONDONTWRITEBYTECODE": "1"},
+            # The path is for "accents": the process imports the language of the tests, from wherever it runs.
+            env=environment
+            | {"HOME": str(self.home), "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(EXAMPLE.parent)},
         )
         self.origin = self._read_line().rstrip("/")
         self.code = self._read_line().rpartition(" ")[2]  # opens it once
