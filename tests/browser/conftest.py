@@ -50,7 +50,13 @@ def turn():
             os.environ[page_params.TODAY] = line
         print(line, flush=True)
 
-threading.Thread(target=turn, daemon=True).start()
+def tell_faults():
+    try:
+        turn()
+    except BaseException as error:  # an answer all the same: the test would wait for ever
+        print(repr(error), flush=True)
+
+threading.Thread(target=tell_faults, daemon=True).start()
 folder, today, port = sys.argv[1:]
 server.serve(pathlib.Path(folder), port=int(port), today=datetime.date.fromisoformat(today), open_browser=False,
              announce=lambda text: print(text, flush=True))
