@@ -91,24 +91,21 @@ def streaks(occasions: pl.DataFrame, *, today: dt.date, blank: Blank = "breaks")
         pl.col("unit").last(),
         ((pl.col("state") == "pending") & (pl.col("to") >= today)).any().alias("pending"),
     )
-    every = runs(begun, today=today, blank=blank)
-    current = every.filter("running").select(
-        "habit", "unit", pl.col("length").alias("current"), pl.col("from").alias("current_from")
-    )
-    longest = (
-        every.sort(pl.col("length"), descending=True, maintain_order=True)
-        .unique(["habit", "unit"], keep="first", maintain_order=True)
-        .select(
-            "habit",
-            "unit",
-            pl.col("length").alias("longest"),
-            pl.col("from").alias("longest_from"),
-            pl.col("to").alias("longest_to"),
+    running, length = pl.col("running"), pl.col("length")
+    longest = length.arg_max()  # of ties the first, which is the earliest
+    of_habits = (
+        runs(begun, today=today, blank=blank)
+        .group_by("habit", "unit")
+        .agg(
+            length.filter(running).first().alias("current"),
+            pl.col("from").filter(running).first().alias("current_from"),
+            length.get(longest).alias("longest"),
+            pl.col("from").get(longest).alias("longest_from"),
+            pl.col("to").get(longest).alias("longest_to"),
         )
     )
     return (
-        habits.join(current, on=["habit", "unit"], how="left", maintain_order="left")
-        .join(longest, on=["habit", "unit"], how="left", maintain_order="left")
+        habits.join(of_habits, on=["habit", "unit"], how="left", maintain_order="left")
         .with_columns(pl.col("current", "longest").fill_null(0))
         .select("habit", "unit", "current", "current_from", "pending", "longest", "longest_from", "longest_to")
     )
