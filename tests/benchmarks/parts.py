@@ -19,6 +19,7 @@ from tests.benchmarks import (
     bench_pages,
     bench_reading,
     bench_saving,
+    bench_server,
     bench_show_findings,
     grown_year,
 )
@@ -121,6 +122,15 @@ def pages(years: Sequence[int], rounds: int) -> Iterator[Figure]:
         yield Figure(what, peer, aim, {1: ratio} if 1 in years else {})
 
 
+def server(years: Sequence[int], rounds: int) -> Iterator[Figure]:
+    """The server of an open page: while nobody touches it, and over edits and reloads."""
+    took = {count: bench_server.measured(count, bench_server.IDLE_SECONDS) for count in years}
+    idle = {count: one["idle"] * 100 for count, one in took.items()}
+    yield Figure("an open page that nobody touches, % of a core", "", "0.2", idle)
+    many, few = (f"{edits} edits and {reloads} reloads" for edits, reloads in (bench_server.MANY, bench_server.FEW))
+    yield Figure(f"memory after {many}", f"after {few}", "1.1", over(took, "after", "before"))
+
+
 def over(took: dict[int, dict[str, float]], what: str, peer: str) -> dict[int, float]:
     """The ratio of one time to another, for each number of years."""
     return {count: times[what] / times[peer] for count, times in took.items()}
@@ -134,5 +144,6 @@ PARTS: dict[str, Part] = {
     "findings": findings,
     "saving": saving,
     "growth": growth,
+    "server": server,
     "pages": pages,
 }

@@ -24,8 +24,13 @@ _SECONDS = 60
 class Tab:
     """An open page. Its session on the server ends some seconds after `close`."""
 
-    def __init__(self, closing: contextlib.ExitStack) -> None:
+    def __init__(self, socket: ClientConnection, closing: contextlib.ExitStack) -> None:
+        self._socket = socket
         self._closing = closing
+
+    def wait_until_run(self) -> None:
+        """Wait until the page has run once more, as after an edit."""
+        _wait_until_run(self._socket)
 
     def close(self) -> None:
         self._closing.close()
@@ -69,7 +74,7 @@ class DrawlessBrowser:
             )
         )
         _wait_until_run(socket)
-        return Tab(closing)
+        return Tab(socket, closing)
 
     def _read(self, request: urllib.request.Request) -> str:
         with self._client.open(request, timeout=_SECONDS) as answer:
