@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from journal.entry import Undated
     from journal.errors import Problem
     from journal.measures.finding_input import FindingFacts
+    from journal.measures.link_history import LinkHistory
     from journal.measures.period_columns import By
     from journal.measures.slept_days import SleptDays
     from journal.measures.task_frames import TaskFrames
@@ -215,14 +216,16 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """The input of findings, up to today."""
         from journal.measures import finding_input
 
+        # Nothing of it refers to the journal: a cycle would hold all frames of it until the collector runs.
+        history, withheld = self._link_history, self.withheld
         return finding_input.FindingFacts(
             self.tables,
             self.settings,
             states=self.states,
             occasions=self.occasions,
             dependence=self.dependence,
-            link_events=lambda: self.link_events,
-            link_pairs=lambda: self.link_pairs,
+            link_events=lambda: withheld_links.told(history.events, withheld),
+            link_pairs=lambda: history.pairs,
         )
 
     @property
@@ -233,21 +236,21 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     @property
     def link_events(self) -> pl.DataFrame:
         """`link_record.record`: the links that became clear or ended up to today, without those that are withheld."""
-        return withheld_links.told(self._link_history["events"], self.withheld)
+        return withheld_links.told(self._link_history.events, self.withheld)
 
     @property
     def link_pairs(self) -> pl.DataFrame:
         """`link_pairs.comparable`: the pairs of a habit and mood that can be compared up to today."""
-        return self._link_history["pairs"]
+        return self._link_history.pairs
 
     @derived
-    def _link_history(self) -> dict[str, pl.DataFrame]:
-        """`link_history.history`, kept in `.cache` if the journal keeps what is computed from its files."""
-        from journal.measures import link_history
+    def _link_history(self) -> LinkHistory:
+        """The frames of links, kept in `.cache` if the journal keeps what is computed from its files."""
+        from journal.measures.link_history import LinkHistory
 
         keeps = self.opened is not None and self.opened.keeps
         kept_in = self.folder if keeps else None
-        return link_history.history(self.states, self.tables.days, today=self.today, kept_in=kept_in)
+        return LinkHistory(self.states, self.tables.days, today=self.today, kept_in=kept_in)
 
     @derived
     def task_frames(self) -> TaskFrames:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import gc
+import weakref
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +15,11 @@ from polars.testing import assert_frame_equal
 
 import journal
 from journal import Journal
-from journal.measures import sleep, states
+from journal.derived import derived
+from journal.measures import findings, sleep, states
 from tests.journals import days_between, write
 
+EXAMPLE = Path(__file__).parents[1] / "example_year"
 TODAY = dt.date(2025, 3, 16)
 DERIVED = (
     "lived", "trials", "marks", "states", "occasions", "dependence", "sleeps", "nights", "regularity_pairs", "facts",
@@ -45,7 +49,8 @@ def test_nothing_is_worked_out_before_it_is_asked_for_and_then_once(book: Journa
     for name in DERIVED:
         assert getattr(book, name) is getattr(book, name)
     of_sleep = {"sleeps", "nights", "regularity_pairs"}  # they are kept by `slept`
-    assert set(vars(book)) == set(DERIVED) - of_sleep | {"slept"}
+    assert set(vars(book)) == set(DERIVED) - of_sleep | {"slept", "_link_history"}
+    assert "_frames" not in vars(book._link_history)
 
 
 def test_it_is_what_the_measures_make_of_the_tables_in_the_journals_own_week(book: Journal) -> None:
@@ -98,3 +103,21 @@ def test_findings_of_an_earlier_day_know_no_hours_of_later_ones(tmp_path: Path) 
     planned = msgspec.structs.replace(whole.tables, hours=whole.tables.hours.with_columns(layer=pl.lit("planned")))
     ahead = msgspec.structs.replace(whole, tables=planned).as_of(first)
     assert ahead.facts.nights.is_empty()
+
+
+def test_a_journal_is_let_go_at_once() -> None:
+    """With an open page, each edit reads the journal anew. One that only the collector frees stays for many edits."""
+    derivations = [name for name, value in vars(Journal).items() if isinstance(value, derived)]
+    frames = []
+    gc.collect()
+    gc.disable()
+    try:
+        book = journal.open(EXAMPLE, today=dt.date(2025, 12, 16), cache=False)
+        for name in derivations:
+            getattr(book, name)
+        findings.findings(book.facts, [book.period("2025-12"), book.period("2025")])
+        frames += [weakref.ref(frame) for frame in (book.states, book.occasions, book.tables.days, book.facts.days)]
+        del book
+        assert [frame() is None for frame in frames] == [True] * len(frames)
+    finally:
+        gc.enable()

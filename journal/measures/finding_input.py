@@ -48,7 +48,9 @@ class FindingFacts:
         self.link_events, self.link_pairs = link_events, link_pairs
         self.span = _EVER
         self._tables, self._occasions = tables, occasions
-        self._whole: FindingFacts = self
+        self._whole: FindingFacts | None = (
+            None  # of the whole journal itself; never `self`, a cycle would hold all frames
+        )
         self._wider: FindingFacts | None = None
 
     def between(self, first: dt.date, last: dt.date) -> FindingFacts:
@@ -66,13 +68,14 @@ class FindingFacts:
             link_pairs=self.link_pairs,
         )
         narrow.span = max(first, self.span[0]), min(last, self.span[1])
-        narrow._whole = self._whole
+        narrow._whole = self._whole or self
         narrow._wider = self if self.span != _EVER else None
         return narrow
 
     def replaced(self, **frames: pl.DataFrame) -> FindingFacts:
         """The facts with other frames of these names."""
         other = copy.copy(self)
+        other._whole = self._whole or self
         vars(other).update(frames)
         return other
 
@@ -141,7 +144,7 @@ class FindingFacts:
     @property
     def lives(self) -> pl.DataFrame:
         """`tasks.spans`: the first and the last day of every task that began by today."""
-        return self._whole._lives
+        return (self._whole or self)._lives
 
     @cached_property
     def _lives(self) -> pl.DataFrame:

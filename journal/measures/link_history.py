@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import cached_property
 from pathlib import Path
 
 import polars as pl
@@ -17,10 +18,8 @@ _SCHEMAS = {"events": link_record.EVENTS, "pairs": link_pairs.COMPARABLE}
 _MODULES = ("circular_shift", "compared_days", "link_pairs", "link_record", "looks")
 
 
-def history(
-    states: pl.DataFrame, days: pl.DataFrame, *, today: dt.date, kept_in: Path | None = None
-) -> dict[str, pl.DataFrame]:
-    """The events of `link_record.events` and the pairs of `link_pairs.comparable`.
+class LinkHistory:
+    """The events of `link_record.events` and the pairs of `link_pairs.comparable`, computed when first asked for.
 
     In: the frame of `states.states`, `Tables.days`. With the folder of a journal in `kept_in`, what was computed from
     the same closed months is taken from its `.cache`, and kept there.
@@ -29,16 +28,40 @@ def history(
     >>> from journal.measures.states import states
     >>> day = dt.date(2025, 3, 14)
     >>> nothing = states(pl.DataFrame(schema=tables.MARKS), today=day)
-    >>> frames = history(nothing, pl.DataFrame(schema={"date": pl.Date, "mood": pl.Float64}), today=day)
-    >>> {name: frame.height for name, frame in frames.items()}
-    {'events': 0, 'pairs': 0}
+    >>> history = LinkHistory(nothing, pl.DataFrame(schema={"date": pl.Date, "mood": pl.Float64}), today=day)
+    >>> history.events.height, history.pairs.height
+    (0, 0)
     """
-    folder = kept_in if days.height > LONG else None
-    key = b"" if folder is None else kept_frames.key_of(link_pairs.content(states, days, today=today), _MODULES)
-    if folder is not None and (kept := kept_frames.load(folder, key, _SCHEMAS)) is not None:
-        return kept
-    paired = link_pairs.dated_pairs(states, days, today=today)
-    computed = {"events": link_record.events(paired, today=today), "pairs": link_pairs.comparable(paired, today=today)}
-    if folder is not None:
-        kept_frames.save(folder, key, computed)
-    return computed
+
+    def __init__(
+        self, states: pl.DataFrame, days: pl.DataFrame, *, today: dt.date, kept_in: Path | None = None
+    ) -> None:
+        self._states, self._days, self._today = states, days, today
+        self._kept_in = kept_in if days.height > LONG else None
+
+    @property
+    def events(self) -> pl.DataFrame:
+        """The links that became clear or ended: `link_record.EVENTS`."""
+        return self._frames["events"]
+
+    @property
+    def pairs(self) -> pl.DataFrame:
+        """The pairs that can be compared: `link_pairs.COMPARABLE`."""
+        return self._frames["pairs"]
+
+    @cached_property
+    def _frames(self) -> dict[str, pl.DataFrame]:
+        folder, today = self._kept_in, self._today
+        key = b""
+        if folder is not None:
+            key = kept_frames.key_of(link_pairs.content(self._states, self._days, today=today), _MODULES)
+            if (kept := kept_frames.load(folder, key, _SCHEMAS)) is not None:
+                return kept
+        paired = link_pairs.dated_pairs(self._states, self._days, today=today)
+        computed = {
+            "events": link_record.events(paired, today=today),
+            "pairs": link_pairs.comparable(paired, today=today),
+        }
+        if folder is not None:
+            kept_frames.save(folder, key, computed)
+        return computed
