@@ -4,8 +4,8 @@
 
 Both are loaded in one Chromium in turn, the file from `python -m http.server`. Cold is a new browser context, warm the
 next load in it. Times are milliseconds from the start of the navigation, medians over the rounds; requests and bytes
-(as transferred) are those that began before the first figure was drawn. The last line has the seconds from the command
-to the first answer and to the first figure of a server that was just started.
+(as transferred) are those that began before the first figure was drawn. How long a command takes to
+its first figure is in `bench_start`.
 """
 
 from __future__ import annotations
@@ -143,24 +143,17 @@ def main() -> None:
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--pages", default="month,evening")
     asked = parser.parse_args()
-    started: list[float] = []
-    for page, ours, peer in loads(asked.pages.split(","), asked.rounds, started):
+    for page, ours, peer in loads(asked.pages.split(","), asked.rounds):
         for state in ("cold", "warm"):
             print(row(page, state, ours[state], peer[state]), flush=True)
-    print(f"command to listening {started[0]:.2f} s, to the first figure {started[1]:.2f} s")
 
 
-def loads(pages: Sequence[str], count: int, started: list[float]) -> Iterator[tuple[str, Loads, Loads]]:
-    """The loads of each page and of its file. `started` gets the seconds to listening and to the first figure."""
+def loads(pages: Sequence[str], count: int) -> Iterator[tuple[str, Loads, Loads]]:
+    """The loads of each page and of its file."""
     with tempfile.TemporaryDirectory() as name, sync_playwright() as playwright:
         home = Path(name)
         browser = playwright.chromium.launch(executable_path=chromium(), args=ARGUMENTS)
-        began = time.perf_counter()
         served = Served(EXAMPLE, READ_ON, home)
-        started.append(time.perf_counter() - began)
-        _, first = opened(browser, served)
-        load(first, served.opening(pages[0]))
-        started.append(time.perf_counter() - began)
         with file_server(home) as files:
             for page in pages:
                 save(browser, served, page, home)
@@ -172,8 +165,7 @@ def loads(pages: Sequence[str], count: int, started: list[float]) -> Iterator[tu
 
 def ratios(pages: Sequence[str], count: int) -> Iterator[tuple[str, str, str, float]]:
     """What was measured of each page, against what, the aim and the number."""
-    started: list[float] = []
-    for page, ours, peer in loads(pages, count, started):
+    for page, ours, peer in loads(pages, count):
         for state in ("warm", "cold"):
             for what in ("letter", "figure"):
                 ratio = median(ours[state], what) / median(peer[state], what)
@@ -181,7 +173,6 @@ def ratios(pages: Sequence[str], count: int) -> Iterator[tuple[str, str, str, fl
                 yield f"{page}: first {what}, {state}", "the page as a file, `http.server`", aim, ratio
         yield f"{page}: requests before the first figure, cold", "", "5", median(ours["cold"], "requests")
         yield f"{page}: kB before the first figure, cold", "", "400", median(ours["cold"], "bytes") / 1000
-    yield "seconds from the command to the first figure", "", "1.0", started[1]
 
 
 if __name__ == "__main__":

@@ -21,6 +21,7 @@ from tests.benchmarks import (
     bench_saving,
     bench_server,
     bench_show_findings,
+    bench_start,
     grown_year,
 )
 
@@ -117,9 +118,16 @@ def growth(years: Sequence[int], rounds: int) -> Iterator[Figure]:
 
 
 def pages(years: Sequence[int], rounds: int) -> Iterator[Figure]:
-    """Pages in Chromium, of the example year."""
+    """Pages in Chromium, of the example year, and of a command that was just given."""
     for what, peer, aim, ratio in bench_pages.ratios(("month", "evening"), rounds):
         yield Figure(what, peer, aim, {1: ratio} if 1 in years else {})
+    took = {count: bench_start.medians(count, rounds) for count in years}
+    for page in bench_start.PAGES:
+        for stage, aim in (("letter", ""), ("figure", "1.0")):
+            seconds = {count: times[page][stage] for count, times in took.items()}
+            yield Figure(f"seconds from `duskbook {page}` to its first {stage}", "", aim, seconds)
+    again = {count: times[bench_start.AGAIN] for count, times in took.items()}
+    yield Figure("the command, while its page is served", "`python -c pass`", "", over(again, "processor", "bare"))
 
 
 def server(years: Sequence[int], rounds: int) -> Iterator[Figure]:
