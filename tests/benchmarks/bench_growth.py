@@ -13,6 +13,7 @@ which marimo loads where it finds it, is a library of the tests only and is kept
 from __future__ import annotations
 
 import argparse
+import compileall
 import json
 import os
 import statistics
@@ -71,6 +72,8 @@ def measured(page: str, folder: Path) -> dict[str, float]:
 
 def medians(page: str, folders: dict[int, Path], rounds: int) -> dict[int, dict[str, float]]:
     """What a page takes in each journal: the median of interleaved rounds."""
+    for package in ("journal", "notebooks"):
+        compileall.compile_dir(ROOT / package, quiet=2)  # also where Python is told to keep no compiled modules
     for folder in folders.values():
         measured(page, folder)  # writes what is kept in .cache
     took: dict[int, list[dict[str, float]]] = {years: [] for years in folders}

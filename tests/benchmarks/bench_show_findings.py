@@ -10,6 +10,7 @@ one after the other, each in a process of its own; a figure is the median over t
 from __future__ import annotations
 
 import argparse
+import compileall
 import datetime as dt
 import os
 import statistics
@@ -21,6 +22,7 @@ from pathlib import Path
 
 from tests.benchmarks.bench_reading import FIRST, written
 
+ROOT = Path(__file__).parents[2]
 ONE = "findings of one month"
 MONTH = ("--by", "month")
 
@@ -50,6 +52,7 @@ def seconds(folder: Path, measure: str, *options: str) -> float:
 
 def journals(place: Path, every: Sequence[int]) -> dict[int, Path]:
     """A journal for each number of years, with what its first openings keep in `.cache`."""
+    compileall.compile_dir(ROOT / "journal", quiet=2)  # also where Python is told to keep no compiled modules
     folders = {}
     for years in every:
         folders[years] = place / str(years)
