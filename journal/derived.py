@@ -1,9 +1,10 @@
-"""A property that is computed once, on first access, and shared by all objects that stand for the same data."""
+"""What is computed once, when it is first asked for: a property that objects of the same data share, and a value."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
-from typing import Any, Self, TypeVar, overload
+from typing import Any, Generic, Self, TypeVar, overload
 
 Value = TypeVar("Value")
 
@@ -40,3 +41,23 @@ def share(instance: Value, source: object) -> Value:
     """Return an object, which from now on takes all its derived values from another of the same data."""
     vars(instance)[_SOURCE] = vars(source).get(_SOURCE, source)
     return instance
+
+
+class Late(Generic[Value]):
+    """A value that is made when it is first asked for, and then kept. What it is made from is kept only until then.
+
+    >>> words = Late(lambda: print("counted") or 3)
+    >>> words(), words()
+    counted
+    (3, 3)
+    """
+
+    def __init__(self, make: Callable[[], Value]) -> None:
+        self._make: Callable[[], Value] | None = make
+
+    def __call__(self) -> Value:
+        make = self._make
+        if make is not None:  # two threads that ask at once may both make it
+            self._value = make()
+            self._make = None
+        return self._value

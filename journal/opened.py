@@ -84,7 +84,9 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
     def as_of(self, today: dt.date | str, *, marks: pl.DataFrame | None = None) -> Journal:
         """The journal as of another day. `marks`, if given, replaces `Tables.marks`."""
         today = call_arguments.day("today", today)
-        tables = msgspec.structs.replace(self.tables, today=today, marks=self.tables.marks if marks is None else marks)
+        tables = msgspec.structs.replace(self.tables, today=today)
+        if marks is not None:
+            tables = msgspec.structs.replace(tables, marks=marks)
         return msgspec.structs.replace(self, today=today, tables=tables)
 
     @derived
@@ -278,7 +280,8 @@ def read(files: OpenedFiles, *, today: dt.date | str | Callable[[Settings], dt.d
     with reading.gc_paused():
         pages = reading.each_page(folder, difference.fresh, basis.known, page_problems, versions)
         read_now = frames_of.record(pages) if difference.fresh or difference.frames is None else {}
-        recorded = snapshot.join_frames(difference, read_now)
+        recorded = snapshot.join_frames(difference, read_now, frames_of.RECORDED)
+    recorded.afresh = lambda: frames_of.record(reading.each_page(folder, discovered.pages, basis.known, []))
     page_problems += difference.problems
     files.record(stamp, snapshot.from_pages(discovered.pages, recorded, page_problems, walked_ns=walked_ns))
     if cache and snapshot.is_worth_saving(cached, difference):

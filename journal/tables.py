@@ -8,7 +8,8 @@ joins these frames to the calendar: one row per day, and one row per habit and d
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -16,6 +17,7 @@ import numpy as np
 import polars as pl
 
 from journal import schedule
+from journal.derived import Late
 from journal.page_columns import RECORDED, order_of, record
 from journal.periods import Period, containing
 from journal.settings import Habit, Rest, Settings
@@ -48,7 +50,8 @@ class Tables(msgspec.Struct, frozen=True, kw_only=True):
     `days` has a row for every calendar day from `first` to `last`; `written` is true for a day with a page. `marks` has
     the schema `MARKS`. `ticks` has a row per challenge and day of its span; `ticked` is null where nothing is recorded.
     The other frames have the schemas of `RECORDED` without `path` and are sorted by date and position. `opened` is the
-    date of the first day page, or today without one.
+    date of the first day page, or today without one. A frame may be given as `Late`: it is made when it is first asked
+    for, and copies share it.
     """
 
     first: dt.date
@@ -65,6 +68,10 @@ class Tables(msgspec.Struct, frozen=True, kw_only=True):
     tasks: pl.DataFrame
     reflections: pl.DataFrame
     decisions: pl.DataFrame
+
+    def __getattribute__(self, name: str) -> Any:
+        value = super().__getattribute__(name)
+        return value() if isinstance(value, Late) else value
 
     @property
     def pages(self) -> str:
@@ -88,7 +95,8 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
 
     The calendar starts on the earliest of the first page, today and the first day of any habit or challenge. It ends
     with the week and month of the later of today and the last page, so current periods are complete. A day without a
-    page has null in every column except `logged`, `asked` and `written`, which are false.
+    page has null in every column except `logged`, `asked` and `written`, which are false. `recorded` may have `path` as
+    the first column of its frames, or not; all but the days are looked up in it when they are first asked for.
 
     >>> from journal.settings import Place
     >>> place = Place(key="home", name="Ljubljana", latitude=46.05, longitude=14.51, timezone="Europe/Ljubljana")
@@ -96,8 +104,13 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
     >>> tables.first, tables.last, tables.days.height
     (datetime.date(2025, 3, 14), datetime.date(2025, 3, 31), 18)
     """
-    pages = {name: frame[:, 1:] for name, frame in recorded.items()}  # without `path`; several times faster than drop
-    written: list[dt.date] = pages["days"].get_column("date").to_list()
+
+    def rows(name: str) -> pl.DataFrame:
+        frame = recorded[name]
+        return frame[:, 1:] if frame.columns[0] == "path" else frame
+
+    of_pages = rows("days")
+    written: list[dt.date] = of_pages.get_column("date").to_list()
     opened = min(written, default=today)
     starts = [habit.start for habit in settings.habits] + [challenge.start for challenge in settings.challenges]
     first = min([opened, today, *starts])
@@ -106,26 +119,21 @@ def build(recorded: Mapping[str, pl.DataFrame], settings: Settings, today: dt.da
     last = max(period.last for period in current)
     calendar = pl.DataFrame({"date": pl.date_range(first, last, "1d", eager=True)})
     days = calendar.join(
-        pages["days"].with_columns(written=pl.lit(True)), on="date", how="left", maintain_order="left"
+        of_pages.with_columns(written=pl.lit(True)), on="date", how="left", maintain_order="left"
     ).with_columns(pl.col("logged", "asked", "written").fill_null(False))
-    return Tables(
-        first=first,
-        last=last,
-        opened=opened,
-        today=today,
-        days=days,
-        marks=_marks(pages["marks"], days, settings, first, last),
-        ticks=_ticks(pages["ticks"], settings),
-        **{name: _sorted(pages[name]) for name in _AS_RECORDED},
-    )
+    late: dict[str, Any] = {name: Late(partial(_sorted, rows, name)) for name in _AS_RECORDED}
+    late["marks"] = Late(lambda: _marks(rows("marks"), days, settings, first, last))
+    late["ticks"] = Late(lambda: _ticks(rows("ticks"), settings))
+    return Tables(first=first, last=last, opened=opened, today=today, days=days, **late)
 
 
 _AS_RECORDED = ("lines", "pictures", "hours", "appointments", "tasks", "reflections", "decisions")
 
 
-def _sorted(frame: pl.DataFrame) -> pl.DataFrame:
+def _sorted(rows: Callable[[str], pl.DataFrame], name: str) -> pl.DataFrame:
     """The rows by date. Those of a page are sorted already, and of a journal with a folder for each year so are all:
-    then the columns stay where they are, shared with the snapshot."""
+    then the columns stay where they are."""
+    frame = rows(name)
     order = order_of(frame.columns)
     return frame if frame.get_column(order[0]).is_sorted() else frame.sort(order, maintain_order=True)
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import functools
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from hashlib import blake2b
 from operator import attrgetter
 from pathlib import Path
@@ -25,6 +25,7 @@ from journal import __version__
 from journal.errors import Problem
 from journal.folder import cache
 from journal.folder.discover import TICK_NS, JournalFile
+from journal.folder.page_frames import BROKEN, Frames, PageFrames, Schemas, parquet
 from journal.language.lazy_text import Phrase
 
 FILE_NAME = "snapshot"
@@ -37,10 +38,6 @@ _FORMAT = 2
 _MAGIC = b"Duskbook snapshot\n"
 _DIGEST_BYTES = 32
 
-Frames = dict[str, pl.DataFrame]
-Schemas = Mapping[str, Mapping[str, Any]]
-
-
 _READERS = ("entry", "errors", "fields", "page_columns", "periods", "recurrence", "schedule", "settings", "tables")
 
 
@@ -52,7 +49,7 @@ class Snapshot(msgspec.Struct, frozen=True):
 
     packed: bytes = b""
     problems: tuple[Problem, ...] = ()
-    frames: Frames | None = None
+    frames: PageFrames | None = None
     trusted_before_ns: int = 0
     known: Sequence[JournalFile] | None = None
 
@@ -79,7 +76,7 @@ class Difference(msgspec.Struct, frozen=True):
     """
 
     problems: tuple[Problem, ...]
-    frames: Frames | None
+    frames: PageFrames | None
     fresh: list[JournalFile]
     changes: int
 
@@ -134,17 +131,10 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
         if bytes(data[: len(head) + _DIGEST_BYTES]) != head + _digest(body):
             return EMPTY
         stored = msgspec.msgpack.decode(body, type=_Stored)
-        frames = {name: pl.read_parquet(io.BytesIO(stored.frames[name])) for name in schemas}
-    except (
-        OSError,
-        ValueError,
-        KeyError,
-        msgspec.MsgspecError,
-        pl.exceptions.PolarsError,
-        pl.exceptions.PanicException,
-    ):
+        schemas_of_it = {name: pl.read_parquet_schema(io.BytesIO(stored.frames[name])) for name in schemas}
+    except (msgspec.MsgspecError, *BROKEN):
         return EMPTY
-    if any(frames[name].schema != pl.Schema(schema) for name, schema in schemas.items()):
+    if any(schemas_of_it[name] != pl.Schema(schema) for name, schema in schemas.items()):
         return EMPTY
     problems = tuple(
         Problem(
@@ -152,11 +142,12 @@ def load(folder: Path, stamp: bytes, schemas: Schemas) -> Snapshot:
         )
         for p in stored.problems
     )
+    frames = PageFrames(stored.frames, schemas)
     return Snapshot(stored.files, problems, frames, file.written_ns - stored.since_walk_ns - TICK_NS)
 
 
 def from_pages(
-    pages: Sequence[JournalFile], frames: Frames, problems: Sequence[Problem], *, walked_ns: int = 0
+    pages: Sequence[JournalFile], frames: PageFrames, problems: Sequence[Problem], *, walked_ns: int = 0
 ) -> Snapshot:
     """Return a snapshot of pages that were just read. `walked_ns` is when the walk over the folder began."""
     # A file that could not be read as a whole, e.g. without permission, can become readable with an unchanged state.
@@ -185,22 +176,16 @@ def compare(kept: Snapshot, pages: Sequence[JournalFile], newest_content_ns: int
     fresh = [file for file in pages if old_files.get(file.path) != file or file.content_ns >= trusted]
     reread = {file.path for file in fresh}
     removed = old_files.keys() - {file.path for file in pages if file.path not in reread}
-    is_kept = ~pl.col("path").is_in(list(removed))
-    frames = {name: frame.filter(is_kept) for name, frame in kept.frames.items()} if removed else kept.frames
+    frames = kept.frames.without(removed) if removed else kept.frames
     problems = tuple(problem for problem in kept.problems if problem.path not in removed)
     return Difference(problems, frames, fresh, len(removed | reread))
 
 
-def join_frames(difference: Difference, read: Frames) -> Frames:
+def join_frames(difference: Difference, read: Frames, schemas: Schemas) -> PageFrames:
     """Return the still valid rows and the newly read rows, sorted by path, as one read of all pages would give."""
     if difference.frames is None:
-        return read
-    if not difference.fresh:
-        return difference.frames
-    return {
-        name: pl.concat([frame, read[name]]).sort("path", maintain_order=True)
-        for name, frame in difference.frames.items()
-    }
+        return PageFrames(read, schemas)
+    return difference.frames.joined(read) if difference.fresh else difference.frames
 
 
 def is_worth_saving(kept: Snapshot, difference: Difference) -> bool:
@@ -212,7 +197,7 @@ def save(
     folder: Path,
     stamp: bytes,
     pages: Sequence[JournalFile],
-    frames: Frames,
+    frames: PageFrames,
     problems: Sequence[Problem],
     *,
     since_walk_ns: int,
@@ -225,17 +210,11 @@ def save(
     stored = _Stored(
         files=msgspec.msgpack.encode(kept.files),
         problems=tuple(_StoredProblem(p.path, p.line, p.column, p.where, *p.words) for p in kept.problems),
-        frames={name: _parquet(frame) for name, frame in frames.items()},
+        frames={name: parquet(frames.with_path(name)) for name in frames},
         since_walk_ns=since_walk_ns,
     )
     body = msgspec.msgpack.encode(stored)
     cache.put(folder, FILE_NAME, [_MAGIC, stamp, _digest(body), body])
-
-
-def _parquet(frame: pl.DataFrame) -> bytes:
-    buffer = io.BytesIO()
-    frame.write_parquet(buffer, compression="lz4", statistics=False)
-    return buffer.getvalue()
 
 
 def _digest(body: Any) -> bytes:

@@ -7,6 +7,7 @@ import os
 import random
 import shutil
 from pathlib import Path
+from typing import Any
 
 import polars as pl
 import pytest
@@ -137,6 +138,7 @@ def test_changed_settings_cause_all_pages_to_be_read_again(tmp_path: Path) -> No
 def test_the_snapshot_agrees_after_any_change_of_the_pages(tmp_path: Path) -> None:
     year(tmp_path, days=45)
     rng = random.Random(20250314)
+    live = journal.open(tmp_path, today=TODAY)
     for step in range(40):
         pages = sorted(tmp_path.rglob("2025-*.toml"))
         for _ in range(rng.choice([0, 1, 1, 3, 40])):
@@ -158,7 +160,8 @@ def test_the_snapshot_agrees_after_any_change_of_the_pages(tmp_path: Path) -> No
             age(tmp_path)
         if rng.random() < 0.2:
             put(tmp_path, "journal.toml", SETTINGS.replace("target = 20", f"target = {step + 1}"))
-        opened(tmp_path)
+        live = journal.open(tmp_path, today=TODAY, files=live.files.later())  # reads what differs since the last one
+        assert_same(live, opened(tmp_path))
 
 
 def test_a_page_that_could_not_be_read_is_tried_again(open_path: Path) -> None:
@@ -295,8 +298,48 @@ def test_a_snapshot_that_makes_the_library_panic_is_ignored(tmp_path: Path, monk
     expected = journal.open(folder, today=TODAY, cache=False)
     journal.open(folder, today=TODAY)
 
-    def panic(_source: object) -> None:
+    def panic(_source: object, **_options: object) -> None:
         raise pl.exceptions.PanicException("not yet implemented")
 
     monkeypatch.setattr(pl, "read_parquet", panic)
     assert_same(journal.open(folder, today=TODAY), expected)
+
+
+def test_a_frame_that_makes_the_library_panic_later_is_made_of_the_pages(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A frame is unpacked when it is asked for: by then the journal is open, and has to give what the files have."""
+    folder = year(tmp_path, days=3)
+    put(folder, "2025/2025-01-02.toml", 'memory = "Kept in the snapshot."')
+    journal.open(folder, today=TODAY)
+    put(folder, "2025/2025-01-02.toml", 'memory = "Written since."')
+    expected = journal.open(folder, today=TODAY, cache=False)
+    book = journal.open(folder, today=TODAY)
+
+    def panic(_source: object, **_options: object) -> None:
+        raise pl.exceptions.PanicException("not yet implemented")
+
+    monkeypatch.setattr(pl, "read_parquet", panic)
+    assert_same(book, expected)
+
+
+def test_only_the_frames_that_are_asked_for_are_unpacked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    folder = year(tmp_path)
+    journal.open(folder, today=TODAY)
+    columns: list[list[str]] = []
+    unpack = pl.read_parquet
+
+    def listed(*given: Any, **options: Any) -> pl.DataFrame:
+        columns.append(options["columns"])
+        return unpack(*given, **options)
+
+    monkeypatch.setattr(pl, "read_parquet", listed)
+    book = journal.open(folder, today=TODAY)
+    assert columns == [list(tables.RECORDED["days"])[1:]]
+    for _ in range(2):
+        assert book.as_of("2025-02-01").tables.hours.equals(book.tables.hours)
+    assert columns[1:] == [list(tables.RECORDED["hours"])[1:]]
+    put(folder, "2025/2025-01-02.toml", "mood = 4")
+    changed = journal.open(folder, today=TODAY)
+    assert [names[0] for names in columns[2:]] == ["path"] and not changed.tables.marks.is_empty()
+    assert [names[0] for names in columns[3:]] == ["path"]

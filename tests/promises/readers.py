@@ -18,6 +18,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+import polars as pl
+
 import journal
 from journal import periods, tables
 from journal.calendars.appointments import appointments
@@ -25,6 +27,7 @@ from journal.errors import JournalError, Problem
 from journal.folder import file_names, reading, snapshot, stray_files
 from journal.folder.calendar_files import CalendarFile
 from journal.folder.discover import CACHE_NAME
+from journal.folder.page_frames import PageFrames
 from journal.folder.page_versions import Base
 from journal.folder.stray_files import StrayFile
 from journal.importing import spreadsheet
@@ -64,6 +67,11 @@ def check_problems(problems: Iterable[Problem], rows: int, *, is_whole: bool = F
             raise Broken(f"no place: {problem}")
 
 
+def with_paths(frames: PageFrames) -> list[tuple[str, pl.DataFrame]]:
+    """All frames of a snapshot, unpacked."""
+    return [(name, frames.with_path(name)) for name in frames]
+
+
 class Readers:
     """Each reader, on a journal that is only read: its format is newer, so that no form can write to it."""
 
@@ -79,7 +87,8 @@ class Readers:
         self.forms = forms.all_forms(self.book)
         self.schemas = tables.RECORDED
         self.stamp = snapshot.stamp_of(self.basis.source, self.schemas)
-        snapshot.save(folder, self.stamp, [], tables.record([]), [], since_walk_ns=0)
+        nothing = PageFrames(tables.record([]), self.schemas)
+        snapshot.save(folder, self.stamp, [], nothing, [], since_walk_ns=0)
         self.snapshot = (folder / CACHE_NAME / snapshot.FILE_NAME).read_bytes()
 
     def page(self, rng: random.Random) -> None:
@@ -136,7 +145,11 @@ class Readers:
         start = self.snapshot[: head - 32] if rng.random() < 0.9 else rng.randbytes(head - 32)
         digest = snapshot._digest(body) if rng.random() < 0.9 else rng.randbytes(32)
         (self.folder / CACHE_NAME / snapshot.FILE_NAME).write_bytes(start + digest + body)
-        snapshot.load(self.folder, self.stamp, self.schemas)
+        frames = snapshot.load(self.folder, self.stamp, self.schemas).frames
+        if frames is not None:
+            frames.afresh = lambda: tables.record([])
+            if any(frame.schema != pl.Schema(self.schemas[name]) for name, frame in with_paths(frames)):
+                raise Broken("a frame with other columns")
 
     def form(self, rng: random.Random) -> None:
         read, sent = rng.choice(self.forms)
