@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator, Sequence
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from journal.folder import private_folder
 from journal.folder.private_folder import PrivateFile, PrivateFolder
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 CACHE_NAME = ".cache"
 
@@ -25,7 +28,7 @@ _TAG = (
 
 
 @contextlib.contextmanager
-def opened(folder: Path, *below: str, make: bool = False) -> Iterator[PrivateFolder]:
+def opened(folder: str | Path, *below: str, make: bool = False) -> Iterator[PrivateFolder]:
     """Open the cache of a journal, or a folder in it. With `make`, it is made, with its tag. Raises OSError."""
     if make:
         with private_folder.opened(folder, CACHE_NAME, make=True) as cache:
@@ -34,18 +37,18 @@ def opened(folder: Path, *below: str, make: bool = False) -> Iterator[PrivateFol
         yield opened_folder
 
 
-def read(folder: Path, name: str, limit: int) -> PrivateFile:
+def read(folder: str | Path, name: str, limit: int) -> PrivateFile:
     """Return a file of the cache of a journal, of at most `limit` bytes. Raises OSError."""
     with opened(folder) as cache:
         return cache.read(name, limit)
 
 
-def put(folder: Path, name: str, parts: Sequence[bytes]) -> bool:
+def put(folder: str | Path, name: str, parts: Sequence[bytes]) -> bool:
     """Write a file into the cache of a journal atomically. Return whether that succeeded.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
-    ...     put(Path(folder), "a", [b"1", b"2"]), read(Path(folder), "a", 100).data
+    ...     put(folder, "a", [b"1", b"2"]), read(folder, "a", 100).data
     (True, b'12')
     """
     try:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import os
 import stat
+from array import array
 from typing import NamedTuple
 
 FOLDER_LIMIT = 2_000
@@ -22,11 +23,12 @@ _KIND = 0o170000  # the bits of a mode that tell a file from a folder
 class FolderState(NamedTuple):
     """The paths of all names below a folder, with forward slashes, folder by folder; and four facts of each path.
 
-    The facts are its mode, its size in bytes, and when its content and its inode state last changed, in ns.
+    The facts are its mode, its size in bytes, and when its content and its inode state last changed, in ns. They are no
+    list, whose numbers would be most of the memory that a command takes.
     """
 
     paths: list[str]
-    facts: list[int]
+    facts: array[int]
 
     def of(self, place: int) -> tuple[int, int, int, int]:
         """Return the facts of the path at a place of the list."""
@@ -56,7 +58,7 @@ def seen(top: str) -> FolderState:
     >>> state.paths, state.of(1)[1]
     (['2025', '2025/2025-03-14.toml'], 8)
     """
-    state = FolderState([], [])
+    state = FolderState([], array("q"))
     waiting = [""]
     for prefix in waiting:
         waiting += _look(top, prefix, state)
@@ -78,7 +80,7 @@ def _look(top: str, prefix: str, state: FolderState) -> list[str]:
 
 
 def _added(state: FolderState, prefix: str, names: list[str], above: str, handle: int | None) -> list[str]:
-    below, facts, status_of = [], state.facts, os.stat
+    below, facts, status_of = [], list[int](), os.stat
     state.paths.extend([prefix + name for name in names] if prefix else names)
     for name in names:
         status = status_of(above + name, dir_fd=handle, follow_symlinks=False)
@@ -89,14 +91,15 @@ def _added(state: FolderState, prefix: str, names: list[str], above: str, handle
                 below.append(f"{prefix}{name}/")
         else:
             facts += (mode, status.st_size, status.st_mtime_ns, status.st_ctime_ns)
+    state.facts.extend(array("q", facts))
     return below
 
 
 def changes(before: FolderState, now: FolderState) -> list[str]:
     """Return the paths that are new, gone or not the same, sorted.
 
-    >>> old, new = FolderState(["a", "b"], [1] * 8), FolderState(["b", "c"], [1, 1, 1, 2] + [1] * 4)
-    >>> changes(old, new)
+    >>> facts = array("q", [1] * 8)
+    >>> changes(FolderState(["a", "b"], facts), FolderState(["b", "c"], array("q", [1, 1, 1, 2] + [1] * 4)))
     ['a', 'b', 'c']
     """
     if before.paths == now.paths:

@@ -71,7 +71,7 @@ def keep(
             kept = history_file.settled(place, key, data, PageState(moment, by, data), is_whole=is_whole)
             if kept.last is None or kept.last.data != data:
                 history_file.append(place, key, record(PageState(moment, by, data)) + WRITTEN, durable=True)
-            return place.path / f"{key}.txt"
+            return Path(place.path, f"{key}.txt")
     except OSError:
         return None
 

@@ -12,15 +12,18 @@ foreign or of another version is ignored (`snapshot` has the same rules).
 from __future__ import annotations
 
 import json
+import os
 import sys
 import zlib
 from array import array
-from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from journal import __version__
 from journal.folder import cache
 from journal.folder.folder_state import FolderState, changes
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 FILE_NAME = "days"
 SIZE_LIMIT = 50_000_000
@@ -47,16 +50,22 @@ class KeptDays(NamedTuple):
 
 def stamp() -> str:
     """Return what such a file depends on besides the journal: the version, and the code of the running program."""
-    package = Path(__file__).parent.parent
-    code = [*package.glob("*.py"), *(path for name in _READERS for path in (package / name).glob("*.py"))]
-    states = [(path.name, status.st_size, status.st_mtime_ns) for path in sorted(code) for status in [path.stat()]]
+    package = os.path.dirname(os.path.dirname(__file__))  # noqa: PTH120 (no library, not even pathlib)
+    states = [state for name in _READERS for state in sorted(_code(f"{package}{name}"))]
     return repr((__version__, sys.byteorder, states))
 
 
-_READERS = ("folder", "measures")
+_READERS = ("", "/folder", "/measures")
 
 
-def load(folder: Path, expected_stamp: str) -> KeptDays | None:
+def _code(package: str) -> list[tuple[str, int, int]]:
+    """The names of the modules of a package, each with its size and time."""
+    with os.scandir(package) as entries:
+        modules = [(entry.name, entry.stat()) for entry in entries if entry.name.endswith(".py")]
+    return [(name, status.st_size, status.st_mtime_ns) for name, status in modules]
+
+
+def load(folder: str | Path, expected_stamp: str) -> KeptDays | None:
     """Return what is kept of a journal, None if there is nothing with this stamp."""
     try:
         file = cache.read(folder, FILE_NAME, SIZE_LIMIT)
@@ -68,7 +77,7 @@ def load(folder: Path, expected_stamp: str) -> KeptDays | None:
         if head["stamp"] != expected_stamp:
             return None
         paths = bytes(next(parts)).decode("utf-8", "surrogateescape").split("\0")
-        facts = array("q", bytes(next(parts))).tolist()
+        facts = array("q", bytes(next(parts)))
         texts = {name: bytes(next(parts)) for name in head["texts"]}
     except (OSError, ValueError, KeyError, TypeError, StopIteration, RecursionError):
         return None
@@ -76,7 +85,7 @@ def load(folder: Path, expected_stamp: str) -> KeptDays | None:
     return KeptDays(FolderState(paths, facts), head["facts"], texts, trusted)
 
 
-def save(folder: Path, kept: KeptDays, current_stamp: str, *, since_walk_ns: int) -> None:
+def save(folder: str | Path, kept: KeptDays, current_stamp: str, *, since_walk_ns: int) -> None:
     """Keep the days of a journal, if the cache can be written. `since_walk_ns` is how long ago `state` was taken."""
     head = {"stamp": current_stamp, "since_walk_ns": since_walk_ns, "facts": kept.facts, "texts": list(kept.texts)}
     paths = "\0".join(kept.state.paths).encode("utf-8", "surrogateescape")

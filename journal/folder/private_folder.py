@@ -22,11 +22,12 @@ import re
 import stat
 import time
 from collections.abc import Iterable, Iterator
-from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from journal.folder import busy_files, ownership
-from journal.language.catalogue import _
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 _HAS_HANDLES = os.open in os.supports_dir_fd and hasattr(os, "O_DIRECTORY")
 _PLAIN = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0)
@@ -41,7 +42,10 @@ _DAY_SECONDS = 86_400
 
 
 class NotOursError(OSError):
-    """A name in a private folder is a link, a pipe, a device, too large, or otherwise nothing that Duskbook makes."""
+    """A name in a private folder is a link, a pipe, a device, too large, or otherwise nothing that Duskbook makes.
+
+    Its text is one of `system_errors.OWN_TEXTS`: it is looked up where it is shown, as those of the system are.
+    """
 
 
 class PrivateFile(NamedTuple):
@@ -52,18 +56,18 @@ class PrivateFile(NamedTuple):
 
 
 @contextlib.contextmanager
-def opened(journal: Path, *names: str, make: bool = False) -> Iterator[PrivateFolder]:
+def opened(journal: str | Path, *names: str, make: bool = False) -> Iterator[PrivateFolder]:
     """Open the private folder of those names, one below the other, in a journal. With `make`, missing ones are made.
 
     A new folder has mode 0700. The journal's own path may be a link, since the person named it.
 
     >>> import tempfile
-    >>> with tempfile.TemporaryDirectory() as name, opened(Path(name), ".cache", "before", make=True) as before:
+    >>> with tempfile.TemporaryDirectory() as name, opened(name, ".cache", "before", make=True) as before:
     ...     before.write("a.toml", [b"mood = ", b"4"])
     ...     before.names(re.compile(r".*\\.toml")), before.read("a.toml", 100).data
     (['a.toml'], b'mood = 4')
     """
-    current = PrivateFolder(journal, _open_folder(str(journal), None, follow=True), ())
+    current = PrivateFolder(str(journal), _open_folder(str(journal), None, follow=True), ())
     try:
         for name in names:
             below = current._below(name, make)
@@ -77,7 +81,7 @@ def opened(journal: Path, *names: str, make: bool = False) -> Iterator[PrivateFo
 class PrivateFolder:
     """An opened private folder. Names are plain names: no separator, not "." or ".."."""
 
-    def __init__(self, path: Path, handle: int | None, own: tuple[Path, ...]) -> None:
+    def __init__(self, path: str, handle: int | None, own: tuple[str, ...]) -> None:
         self.path = path
         """For messages. Files are reached by the handle."""
         self._handle = handle
@@ -89,13 +93,13 @@ class PrivateFolder:
         try:
             status = os.fstat(handle)
             if status.st_size > limit:
-                raise NotOursError(27, _("too large"), str(self.path / name))
+                raise self._not_ours(27, "too large", name)
             with open(handle, "rb", closefd=False) as file:
                 data = file.read(limit + 1)  # it may have grown
         finally:
             os.close(handle)
         if len(data) > limit:
-            raise NotOursError(27, _("too large"), str(self.path / name))
+            raise self._not_ours(27, "too large", name)
         return PrivateFile(data, status.st_mtime_ns)
 
     def write(self, name: str, parts: Iterable[bytes], *, durable: bool = False) -> None:
@@ -127,9 +131,9 @@ class PrivateFolder:
         try:
             status = os.fstat(handle)
             if status.st_nlink > 1:  # a second name may be a file outside
-                raise NotOursError(31, _("has a second name"), str(self.path / name))
+                raise self._not_ours(31, "has a second name", name)
             if status.st_size + len(data) > limit:
-                raise NotOursError(27, _("too large"), str(self.path / name))
+                raise self._not_ours(27, "too large", name)
             left = memoryview(data)
             while left:
                 left = left[os.write(handle, left) :]
@@ -169,7 +173,7 @@ class PrivateFolder:
     def remove(self, name: str, shape: re.Pattern[str]) -> None:
         """Remove a plain file whose name matches a shape as a whole. Its folder is synced by a later durable write."""
         if not shape.fullmatch(name) or not stat.S_ISREG(self._name_status(name).st_mode):
-            raise NotOursError(1, _("not made by Duskbook"), str(self.path / name))
+            raise self._not_ours(1, "not made by Duskbook", name)
         os.unlink(self._at(name), dir_fd=self._handle)
 
     def sweep(self) -> None:
@@ -212,7 +216,10 @@ class PrivateFolder:
 
     def _refuse_irregular(self, name: str, status: os.stat_result) -> None:
         if not stat.S_ISREG(status.st_mode) or _is_windows_link(status):
-            raise NotOursError(1, _("not a plain file"), str(self.path / name))
+            raise self._not_ours(1, "not a plain file", name)
+
+    def _not_ours(self, number: int, text: str, name: str) -> NotOursError:
+        return NotOursError(number, text, f"{self.path}{os.sep}{name}")
 
     def _below(self, name: str, make: bool) -> PrivateFolder:
         path = self._at(name)
@@ -222,7 +229,8 @@ class PrivateFolder:
             except FileExistsError:
                 make = False
         handle = _open_folder(path, self._handle, follow=False)
-        below = PrivateFolder(self.path / name, handle, (*self._own, self.path / name))
+        inside = f"{self.path}{os.sep}{name}"
+        below = PrivateFolder(inside, handle, (*self._own, inside))
         if make:
             if below._handle is not None:
                 ownership.follow(below._handle, self._status())
@@ -232,12 +240,12 @@ class PrivateFolder:
     def _at(self, name: str) -> str:
         """Return the name as the system is to be asked for it: from the handle, or else as a path that was checked."""
         if name in ("", ".", "..") or "/" in name or os.sep in name or "\0" in name:
-            raise NotOursError(22, _("not a plain name"), name)
+            raise NotOursError(22, "not a plain name", name)
         if self._handle is not None:
             return name
         for own in self._own:
-            _refuse_linked_folder(str(own), os.lstat(own))
-        return str(self.path / name)
+            _refuse_linked_folder(own, os.lstat(own))
+        return f"{self.path}{os.sep}{name}"
 
     def _name_status(self, name: str) -> os.stat_result:
         return os.stat(self._at(name), dir_fd=self._handle, follow_symlinks=False)
@@ -273,7 +281,7 @@ def _open_folder(path: str, above: int | None, *, follow: bool) -> int | None:
 
 def _refuse_linked_folder(path: str, status: os.stat_result) -> None:
     if not stat.S_ISDIR(status.st_mode) or _is_windows_link(status):
-        raise NotOursError(20, _("not a folder of its own"), path)
+        raise NotOursError(20, "not a folder of its own", path)
 
 
 def _is_plain(entry: os.DirEntry[str]) -> bool:

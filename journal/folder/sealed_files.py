@@ -34,7 +34,7 @@ _SEAL_BYTES = 32
 _NAME = re.compile(r"[0-9a-f]{32}")
 _USED_AGAIN_NS = 3_600 * 10**9  # a use is noted at most once an hour
 
-_held: dict[Path, int] = {}
+_held: dict[str, int] = {}
 """The bytes in each folder that this process has written to, at least."""
 
 

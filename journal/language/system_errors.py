@@ -46,6 +46,18 @@ TEXTS = frozenset(
 )
 """What the C library of Linux says of files, and Python of a path. Any other text is shown as it is."""
 
+OWN_TEXTS = frozenset(
+    {
+        N_("has a second name"),
+        N_("not a folder of its own"),
+        N_("not a plain file"),
+        N_("not a plain name"),
+        N_("not made by Duskbook"),
+        N_("too large"),
+    }
+)
+"""What `folder.private_folder` says of a file that is not Duskbook's, in errors as the system has them."""
+
 
 def words(error: Exception) -> Phrase:
     """Return what the system says of an error, not looked up in a language yet.
@@ -54,7 +66,7 @@ def words(error: Exception) -> Phrase:
     ('Permission denied', 'of another system')
     """
     text = getattr(error, "strerror", None) or str(error)
-    return L_(text) if text in TEXTS else text
+    return L_(text) if text in TEXTS | OWN_TEXTS else text
 
 
 def reason(error: Exception) -> str:

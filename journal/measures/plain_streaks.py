@@ -204,23 +204,28 @@ def _periods(
     """The states of weeks or months, their first and last days, and whether one is pending."""
     states, days, is_pending = bytearray(), [], False
     for first, last, times in whole:
+        days.append((first, last))
         codes = habit.codes[first - habit.first : last + 1 - habit.first]
-        past = codes[: max(0, today - first)]
-        to_come = codes[len(past) :]
-        done, resting = codes.count(DONE), codes.count(REST)
-        unknown = past.count(UNMARKED_UNASKED) + past.count(MARKED_UNASKED)
-        could = done + unknown + to_come.count(UNMARKED) + to_come.count(UNMARKED_UNASKED)
+        done = codes.count(DONE)
         if done >= times:
             states += _KEPT
-        elif last + 1 - first - resting < times:
+        elif last + 1 - first - codes.count(REST) < times:
             states += _PASSED
-        elif could >= times and last >= today:
+        elif done + _open_days(codes, today - first) < times:
+            states += _BROKEN
+        elif last >= today:
             states += _PASSED
             is_pending = True
         else:
-            states += blank if could >= times else _BROKEN
-        days.append((first, last))
+            states += blank
     return bytes(states), days, is_pending
+
+
+def _open_days(codes: bytes, past: int) -> int:
+    """The days of a period on which the habit may have been done, or may yet be; so many of its days are past."""
+    gone, to_come = codes[: max(0, past)], codes[max(0, past) :]
+    unknown = gone.count(UNMARKED_UNASKED) + gone.count(MARKED_UNASKED)
+    return unknown + to_come.count(UNMARKED) + to_come.count(UNMARKED_UNASKED)
 
 
 def _whole_periods(spans: list[HabitSpanDays], today: int, week_start: int) -> Iterator[tuple[int, int, int]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from array import array
 from pathlib import Path
 
 import pytest
@@ -45,14 +46,14 @@ def test_too_many_folders_are_no_state(tmp_path: Path, monkeypatch: pytest.Monke
 
 def test_content_that_may_have_changed_without_a_trace_is_outdated() -> None:
     """Two writes within a tick of the file system's clock leave the same times."""
-    state = FolderState(["a", "b", "c"], [0, 4, 100, 1, 0, 4, 101, 1, 0, 4, 99, 1])
+    state = FolderState(["a", "b", "c"], array("q", [0, 4, 100, 1, 0, 4, 101, 1, 0, 4, 99, 1]))
     assert kept_days.outdated(KeptDays(state, {}, {}, 102), state) == []
     assert kept_days.outdated(KeptDays(state, {}, {}, 100), state) == ["a", "b"]
 
 
 def test_what_is_kept_is_read_again(tmp_path: Path) -> None:
     """The texts to the byte, names that are not UTF-8 among the paths, and nothing under another stamp."""
-    state = FolderState(["a\udcff.toml", "ü"], [1, 2, 3, 4, 5, 6, 7, -8])
+    state = FolderState(["a\udcff.toml", "ü"], array("q", [1, 2, 3, 4, 5, 6, 7, -8]))
     kept = KeptDays(state, {"problems": {"a": 2}}, {"settings": b"\0\xff", "codes 0": b""})
     kept_days.save(tmp_path, kept, "one", since_walk_ns=7)
     loaded = kept_days.load(tmp_path, "one")

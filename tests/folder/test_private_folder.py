@@ -14,6 +14,9 @@ import pytest
 
 from journal.folder import cache, private_folder
 from journal.folder.private_folder import NotOursError
+from journal.language import system_errors
+from journal.language.languages import GERMAN
+from journal.language.spoken import speaking
 from tests.time_limit import time_limit
 
 SHAPE = re.compile(r"[a-z]+\.toml")
@@ -146,6 +149,19 @@ def test_a_huge_file_is_not_read(journal: Path) -> None:
             folder.read("a.toml", 1000)
         with pytest.raises(NotOursError, match="too large"):
             folder.append("a.toml", b"x", 1000)
+
+
+def test_what_is_not_ours_is_said_in_the_language_that_is_spoken(journal: Path) -> None:
+    said = set(
+        re.findall(r'(?:NotOursError|_not_ours)\(\d+, "([^"]*)"', Path(private_folder.__file__).read_text("utf-8"))
+    )
+    assert said == system_errors.OWN_TEXTS
+    with private_folder.opened(journal, ".cache", make=True) as folder:
+        (journal / ".cache" / "a.toml").mkdir()
+        with pytest.raises(NotOursError) as raised:
+            folder.read("a.toml", 9)
+    with speaking(GERMAN):
+        assert system_errors.reason(raised.value) == "keine gewöhnliche Datei"
 
 
 @pytest.mark.parametrize("name", ["", ".", "..", "../a.toml", "/etc/passwd", "a\0b"])

@@ -161,7 +161,7 @@ class Case:
         expected = _rows(journal.open(self.folder, today=TODAY, cache=False))
         for _ in range(2):
             _compare(_rows(journal.open(self.folder, today=TODAY)), expected, "opened")
-            request = StreaksAsked(self.folder, TODAY, "csv")
+            request = StreaksAsked(str(self.folder), TODAY, "csv")
             if (told := quick_streaks.told(request, NOW)) not in (None, kept_days.expected(self.folder, TODAY, "csv")):
                 raise Broken(f"other streaks are printed: {told}")
         self.check_drawing()

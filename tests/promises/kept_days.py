@@ -141,7 +141,7 @@ def case(choose: Chooser, directory: Path) -> str:
         getattr(edits, kind)()
         is_usual = is_usual and kind in USUAL
         today, form = choose.one([*DAYS[-3:], DAYS[20], DAYS[-1] + dt.timedelta(days=30)]), choose.one(FORMATS)
-        told, right = quick_streaks.told(StreaksAsked(folder, today, form), NOW), expected(folder, today, form)
+        told, right = quick_streaks.told(StreaksAsked(str(folder), today, form), NOW), expected(folder, today, form)
         if told not in (None, right):
             return f"{kind}, then as of {today}: printed {told}, and it is {right}"
         if told is None and is_usual:
