@@ -250,8 +250,7 @@ class Journal(msgspec.Struct, frozen=True, eq=False, dict=True):
         """The frames of links, kept in `.cache` if the journal keeps what is computed from its files."""
         from journal.measures.link_history import LinkHistory
 
-        keeps = self.opened is not None and self.opened.keeps
-        kept_in = self.folder if keeps else None
+        kept_in = self.folder if self.opened is not None and self.opened.keeps else None
         return LinkHistory(self.states, self.tables.days, today=self.today, kept_in=kept_in)
 
     @derived
