@@ -133,14 +133,14 @@ class PeriodPage:
     def deciding(self) -> HabitDecisions:
         """The decisions on each habit of a month. The notebook makes it once, so that an open choice stays."""
         return HabitDecisions(
-            setup_endpoints.habit_decisions(self.at_first, self.first_shown()),
+            self._first("decisions", setup_endpoints.habit_decisions),
             setup_endpoints.habit_decision_answers(self.read, self.moment),
             journal=form_endpoints.name(self.folder),
         )
 
     def offer_decisions(self, deciding: HabitDecisions, book: Journal, month: Period) -> None:
         """Offer the decisions of a month."""
-        deciding.push_offer(setup_endpoints.habit_decisions(book, month))
+        deciding.push_offer(self._offered("decisions", setup_endpoints.habit_decisions, book, month))
 
     def trials(self) -> TrialsForm:
         """The trials by lot. The notebook makes it once, so that a plan that is typed stays."""

@@ -11,13 +11,14 @@ import shutil
 import threading
 import time
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import pytest
 from ipywidgets.widgets.widget import _instances  # type: ignore[import-untyped]
 
 from journal import Journal
-from journal.pages import page_params, sight_context, sight_frame
+from journal.pages import day_endpoints, form_endpoints, page_params, setup_endpoints, sight_context, sight_frame
 from journal.pages.asgi import Message, Receive, Scope, Send
 from journal.pages.first_sight import FirstSights, sight_route
 from journal.pages.guard import KEY_HEADER
@@ -63,6 +64,26 @@ def test_each_page_is_drawn_with_its_forms_and_without_the_frame(sights: FirstSi
         offer = sight["forms"][forms[page]]["offer"]
         assert offer, page
         assert sight["html"].count('class="early" data-form=') == len(sight["forms"])
+
+
+@pytest.mark.usefixtures("journal")
+@pytest.mark.parametrize(
+    ("page", "endpoints", "offer"),
+    [
+        ("month", setup_endpoints, "habit_decisions"),
+        ("week", form_endpoints, "ahead"),
+        ("evening", form_endpoints, "evening_at"),
+        ("day", day_endpoints, "day_page"),
+    ],
+)
+def test_an_offer_that_takes_long_is_made_once(
+    sights: FirstSights, monkeypatch: pytest.MonkeyPatch, page: str, endpoints: ModuleType, offer: str
+) -> None:
+    calls = []
+    make = getattr(endpoints, offer)
+    monkeypatch.setattr(endpoints, offer, lambda *of, **named: (calls.append(of), make(*of, **named))[1])
+    drawn(sights, page, "on=2025-03-14")
+    assert len(calls) == 1
 
 
 @pytest.mark.usefixtures("journal")
