@@ -131,7 +131,7 @@ def _(bound, chapters):
 
 @app.cell
 def _():
-    wanted = search_cards.field()
+    wanted = controls.search_field()
     controls.place("find", controls.row(wanted))
     return (wanted,)
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from journal.errors import JournalError
 from journal.language.catalogue import N_, _
-from journal.pages.forms import Form, JsonObject, failure
+from journal.pages.forms import Form, JsonObject, Responder, failure
 
 Tell = Callable[[str], None]
 Make = Callable[[JsonObject, Tell], tuple[JsonObject, bytes | None]]
@@ -34,8 +34,15 @@ class PageLeftError(Exception):
 class BackgroundForm(Form):
     """A form whose requests are answered by a background thread, in the order of arrival."""
 
-    def __init__(self, offer: JsonObject, makes: Mapping[str, Make]) -> None:
-        super().__init__(offer, {})
+    def __init__(
+        self,
+        offer: JsonObject,
+        makes: Mapping[str, Make],
+        answers: Mapping[str, Responder] | None = None,
+        *,
+        journal: str = "",
+    ) -> None:
+        super().__init__(offer, answers or {}, journal=journal)
         self._makes = dict(makes)
         self._queue: list[tuple[Make, Any, JsonObject]] = []
         self._queue_lock = threading.Lock()

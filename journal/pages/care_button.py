@@ -11,12 +11,12 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-import marimo as mo
 import polars as pl
 
 from journal.folder import dismissed_boxes
 from journal.language.catalogue import _
 from journal.measures import low_stretches as measured
+from journal.pages import elements
 from journal.sections import care_box
 from journal.sections.escape import Html, tag
 from journal.wording import dates
@@ -56,9 +56,9 @@ def box(
     if unclosed.is_empty():
         return None, _closed(closed) if closed.on and not signs.is_empty() else Html("")
     days = dict.fromkeys(unclosed.get_column("subject"), today)
-    button = mo.ui.button(
-        label=_("Close for a month"),
-        on_click=lambda _count: close(Closed({**closed.on, **days}, dismissed_boxes.add(folder, days))),
+    button = elements.button(
+        _("Close for a month"),
+        lambda _count: close(Closed({**closed.on, **days}, dismissed_boxes.add(folder, days))),
     )
     return button, care_box.box(unclosed, tag("div", Html(button.text), class_="close"))
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import anywidget
 import traitlets
 
-from journal.pages import page_sessions, sight_context
+from journal.pages import page_sessions
 from journal.pages.browser_modules import widget_source
 
 
@@ -25,4 +25,3 @@ class OpenChapters(anywidget.AnyWidget):
         self._esm = widget_source(self._module)  # anywidget turns it into a trait
         super().__init__(page=page, journal=journal)
         page_sessions.close_at_end(self)
-        sight_context.made(self, self._module)

@@ -11,16 +11,17 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-import marimo as mo
-
 from journal import periods
 from journal.language.catalogue import N_, _
 from journal.language.languages import Language
 from journal.language.spoken import spoken
+from journal.pages import elements
 from journal.periods import Period, PeriodKind
 from journal.sections import page_chapters
 from journal.sections.escape import Html, join, tag
 from journal.wording import dates
+
+_PAUSE_MS = 300
 
 
 class _Labels(NamedTuple):
@@ -48,40 +49,21 @@ def arrows(choices: Sequence[Period], move: Callable[[Callable[[Period], Period]
     labels = _LABELS[choices[0].kind]
 
     def button(label: str, by: int) -> Any:
-        return _Presses(
-            label=label,
-            on_click=lambda _count: move(lambda period: neighbour(period, by, choices)),
+        return elements.button(
+            label, lambda _count: move(lambda period: neighbour(period, by, choices)), every_press=True
         )
 
     return button(_(labels.earlier), -1), button(_(labels.later), 1)
-
-
-class _Presses(mo.ui.button):
-    """A button that handles every press.
-
-    The browser sends the total count of presses, and marimo passes on the latest count only. A second press while the
-    page still renders the first would be lost. So the handler runs once for each press since the last count.
-    """
-
-    _pressed = 0
-
-    def _convert_value(self, value: Any) -> Any:
-        since, self._pressed = max(1, value - self._pressed) if value else 1, value or 0
-        result = None
-        for _press in range(since):
-            result = super()._convert_value(value)
-        return result
 
 
 def picker(choices: Iterable[Period], chosen: Period, choose: Callable[[Period], None]) -> Any:
     """The list of periods, newest first, with the chosen one selected."""
     newest_first = sorted({*choices, chosen}, key=lambda period: period.first, reverse=True)
     by_title = _by_title(spoken(), tuple(newest_first))
-    return mo.ui.dropdown(
+    return elements.dropdown(
         list(by_title),
         value=dates.title(chosen),
         label=_(_LABELS[chosen.kind].list),
-        allow_select_none=False,
         on_change=lambda title: choose(by_title[title]),
     )
 
@@ -98,12 +80,15 @@ def quantity(names: Mapping[str, str], chosen: str, choose: Callable[[str], None
     for key, name in names.items():
         by_label[name if name not in by_label else f"{name} ({key})"] = key
     first = next((label for label, key in by_label.items() if key == chosen), next(iter(by_label)))
-    return mo.ui.dropdown(
-        list(by_label),
-        value=first,
-        label=_("Show"),
-        allow_select_none=False,
-        on_change=lambda label: choose(by_label[label]),
+    return elements.dropdown(
+        list(by_label), value=first, label=_("Show"), on_change=lambda label: choose(by_label[label])
+    )
+
+
+def search_field() -> Any:
+    """The search field. It takes effect a moment after the last key."""
+    return elements.text_field(
+        label=_("Find in every line"), placeholder=_("a word, or part of one"), debounce=_PAUSE_MS
     )
 
 
@@ -121,12 +106,12 @@ def neighbour(period: Period, by: int, choices: Iterable[Period]) -> Period:
 
 def row(*parts: Any) -> Any:
     """Controls side by side, wrapped on narrow pages."""
-    return mo.Html(f'<div class="controls">{"".join(part.text for part in parts)}</div>')
+    return elements.html(f'<div class="controls">{"".join(part.text for part in parts)}</div>')
 
 
 def place(name: str, *parts: object) -> Any:
     """Parts of the top of a page, at the place of that name in the style sheet. The name is their id."""
-    return mo.Html(str(tag("div", *map(_html, parts), class_="top", id=name)))
+    return elements.html(str(tag("div", *map(_html, parts), class_="top", id=name)))
 
 
 def chapter(key: str, sentence: str, form: Any, opened: Collection[str], *below: object, hidden: bool = False) -> Any:
@@ -134,14 +119,14 @@ def chapter(key: str, sentence: str, form: Any, opened: Collection[str], *below:
     what follows the form. Each has an element of its own, so that the form stays when `below` changes."""
     inside = join(tag("div", *map(_html, parts)) for parts in ((form,), below))
     folded = page_chapters.folded(key, sentence, inside, key in opened)
-    return mo.Html(str(tag("div", folded, class_="walk after", hidden=hidden)))
+    return elements.html(str(tag("div", folded, class_="walk after", hidden=hidden)))
 
 
 def show(*parts: object) -> Any:
     """Parts of a page as the output of a notebook cell. Plain text among them is escaped."""
-    return mo.Html(str(join(map(_html, parts))))
+    return elements.html(str(join(map(_html, parts))))
 
 
 def _html(part: object) -> object:
     """A widget or other element of marimo as HTML. Text and HTML of ours stay as they are."""
-    return part if isinstance(part, str) else Html(mo.as_html(part).text)
+    return part if isinstance(part, str) else Html(elements.as_html(part))

@@ -26,11 +26,12 @@ from urllib.parse import parse_qsl
 import msgspec
 
 from journal.language.spoken import speaking, spoken
-from journal.pages import sight_context, sight_frame
+from journal.pages import elements, sight_context, sight_frame
 from journal.pages.asgi import App, Message, Receive, Scope, Send, header
 from journal.pages.kept_sights import KeptSights
 from journal.pages.notebook_cells import NotebookCells
 from journal.pages.sight_cells import SightCells
+from journal.pages.sight_elements import SightMarimo
 
 NAME = "first-sight"
 _LOG = logging.getLogger(__name__)
@@ -87,22 +88,19 @@ class FirstSights:
 
     def draw(self, page: str, query: str) -> bytes:
         """A first sight as compressed JSON: a kept one, or what the page's notebook shows. Raises what that raises."""
-        import marimo as mo  # noqa: PLC0415 - imported by the server in its own way
-
-        from journal.pages.forms import Form  # noqa: PLC0415 - imports marimo
-
         state = self._kept.state(page)
         if (answer := self._kept.given(page, query, state)) is not None:
             return answer
         with self._running, speaking(spoken()), sight_context.drawing(dict(parse_qsl(query))) as sight:
-            outputs = [output for output in self._notebook(page).run() if output is not None]
-            if unknown := [output for output in outputs if not isinstance(output, mo.Html | Form)]:
+            shown = self._notebook(page).run(SightMarimo(self.folder))
+            outputs = [output for output in shown if output is not None]
+            if unknown := [output for output in outputs if not elements.is_html(output)]:
                 raise ValueError(f"only the frame of the notebook can show this: {type(unknown[0]).__name__}")
-            texts = [mo.as_html(output).text for output in outputs]
+            texts = [elements.as_html(output) for output in outputs]
             cells = SightCells(sight)
             html = "".join(cells.cell(text) for text in texts if text.strip())
-            shown = {"html": html, "forms": cells.forms, "language": spoken().code}
-            answer = gzip.compress(msgspec.json.encode(shown), 1, mtime=0)
+            told = {"html": html, "forms": cells.forms, "language": spoken().code}
+            answer = gzip.compress(msgspec.json.encode(told), 1, mtime=0)
         self._kept.keep(page, query, state, answer)
         return answer
 

@@ -12,17 +12,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
-import anywidget
-import marimo as mo
 import msgspec
-import traitlets
 
 from journal.errors import GoneError, JournalError, UsageError
 from journal.language.catalogue import N_, _
-from journal.pages import page_sessions, sight_context
-from journal.pages.browser_modules import BROWSER, widget_source
+from journal.pages import elements, marimo_library, sight_context
+
+if TYPE_CHECKING:
+    from journal.pages.form_widget import FormWidget
 
 JsonObject = dict[str, Any]
 """A JSON object."""
@@ -40,32 +39,35 @@ def failure(error: JournalError) -> str:
     return _(_GONE) if isinstance(error, GoneError) else str(error)
 
 
-class Form(anywidget.AnyWidget):
+class Form:
     """A form and its message channel. `journal` distinguishes the drafts of different journals without revealing the
-    folder."""
+    folder. In a session it is a widget (`form_widget`); in a first sight nobody answers yet."""
 
-    # The text. If it were a path, anywidget's watch of that file would hold every form as long as the process runs.
-    _css = (BROWSER / "forms.css").read_text(encoding="utf-8")
     _module = ""  # the module of the form in `journal/pages/browser/`
     _renewing: tuple[str, ...] = ()  # the requests whose answer may contain an offer that the form then shows
-    offer = traitlets.Dict().tag(sync=True)
-    journal = traitlets.Unicode().tag(sync=True)
 
     def __init__(self, offer: JsonObject, answers: Mapping[str, Responder], *, journal: str = "") -> None:
-        self._esm = widget_source(self._module)  # anywidget turns it into a trait
-        super().__init__(offer=offer, journal=journal)
+        self.offer = self._last_offer = offer
         self._answers = dict(answers)
-        self._last_offer = offer
-        self.on_msg(self._receive)
         self._element: Any = None
-        page_sessions.close_at_end(self)
-        sight_context.made(self, self._module)
+        self.widget: FormWidget | None = None
+        if sight_context.is_drawing():
+            self._element = elements.sight_widget(self._module, {"offer": offer, "journal": journal})
+            return
+        from journal.pages.form_widget import FormWidget  # noqa: PLC0415 - imports anywidget
+
+        self.widget = FormWidget(self._module, self._receive, offer=offer, journal=journal)
 
     def _display_(self) -> Any:
         """The element that marimo shows. For a bare widget marimo makes one itself, and never frees it."""
         if self._element is None:
-            self._element = mo.ui.anywidget(self)
+            self._element = marimo_library.imported().ui.anywidget(self.widget)
         return self._element
+
+    def send(self, content: JsonObject, buffers: list[bytes] | None = None) -> None:
+        """Send a message to the form in the browser, if there is one yet."""
+        if self.widget is not None:
+            self.widget.send(content, buffers)
 
     def push_offer(self, offer: JsonObject) -> bool:
         """Send the form a new offer, of the same thing or another, if it differs. Returns whether it was sent."""

@@ -11,7 +11,8 @@ the expression in front of its return.
 from __future__ import annotations
 
 import ast
-from collections.abc import Mapping
+import builtins
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import CodeType
 from typing import Any, NamedTuple
@@ -42,8 +43,10 @@ class NotebookCells:
         """The cells of a notebook's file. Raises OSError and SyntaxError."""
         return cls(path.read_text(encoding="utf-8"), str(path))
 
-    def run(self) -> list[object]:
+    def run(self, marimo: object = None) -> list[object]:
         """Run all cells, each after those that it reads from. Returns what they show, in their order in the file.
+
+        With `marimo`, the notebook gets that for `import marimo`.
 
         >>> first = "@app.cell\\ndef _(b):\\n    b + 1\\n    return\\n\\n"
         >>> second = "@app.cell\\ndef _():\\n    b = 1\\n    return (b,)\\n"
@@ -53,6 +56,8 @@ class NotebookCells:
         Raises NameError if a cell reads a name that no cell binds, and whatever a cell raises.
         """
         module: dict[str, Any] = {"__name__": "notebook", "__file__": self.filename}
+        if marimo is not None:
+            module["__builtins__"] = {**vars(builtins), "__import__": _importing(marimo)}
         exec(self._code, module)
         bound: dict[str, object] = {}
         shown: dict[int, object] = {}
@@ -97,3 +102,12 @@ class NotebookCells:
             function.body.pop()
         binds = ast.Dict([ast.Constant(ast.unparse(name)) for name in names], list(names))
         function.body.append(ast.Return(ast.Tuple([shown, binds], ast.Load())))
+
+
+def _importing(marimo: object) -> Callable[..., object]:
+    """What `import` calls: it gives `marimo` for marimo itself, and imports all else."""
+
+    def load(name: str, given: Any = None, local: Any = None, names: Any = (), level: int = 0) -> object:
+        return marimo if name == "marimo" and not names else __import__(name, given, local, names, level)
+
+    return load

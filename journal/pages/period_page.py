@@ -11,12 +11,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import marimo as mo
-
 from journal.language.catalogue import N_, _
 from journal.measures import coverage
 from journal.pages import (
     controls,
+    elements,
     file_watch,
     form_endpoints,
     page_params,
@@ -25,7 +24,6 @@ from journal.pages import (
     trial_endpoints,
     version_endpoints,
 )
-from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import (
     EarlierStates,
     HabitDecisions,
@@ -86,7 +84,7 @@ class PeriodPage:
             version_endpoints.earlier_answers(self.folder, self.moment),
         )
         # The chapters that are open. A cell follows them where it names them; where it shows them, it names the page.
-        self.chapters: Any = mo.ui.anywidget(OpenChapters(kind, journal=form_endpoints.name(self.folder)))
+        self.chapters: Any = elements.chapters(kind, form_endpoints.name(self.folder))
 
     def read(self) -> Journal:
         """Open the journal from the current files."""

@@ -12,12 +12,11 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import importlib
-import logging
 import os
 import socket
 import threading
 import webbrowser
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +26,7 @@ from journal.errors import UsageError
 from journal.folder.reading import read_settings
 from journal.language.catalogue import _
 from journal.language.spoken import speaking
-from journal.pages import page_sessions, running_server, server_secrets
+from journal.pages import marimo_library, page_sessions, running_server, server_secrets
 from journal.pages.asgi import App, Receive, Scope, Send
 from journal.pages.browser_modules import modules_route
 from journal.pages.entrance import Entrance
@@ -138,7 +137,8 @@ def _serve(
 
 
 def _set_environment(folder: Path, today: dt.date | None, on: dt.date | None) -> None:
-    """Tell the notebooks, which run in this process, the journal and its days."""
+    """Tell the notebooks, which run in this process, the journal and its days. marimo reads settings where it works."""
+    os.chdir(_FRAME)
     os.environ[FOLDER] = str(folder)
     for name, day in ((TODAY, today), (ON, on)):
         if day is None:
@@ -170,25 +170,18 @@ def notebooks(head: str = "", sights: FirstSights | None = None) -> App:
     Changes the working folder, see `frame/.marimo.toml`.
     """
     os.chdir(_FRAME)
-    with _nothing_kept_at_home():
-        # Both import IPython: in two threads at once, a first sight and a session that starts, it would fail.
-        import anywidget  # noqa: F401, PLC0415
-        import marimo  # noqa: PLC0415 - it reads its folders from the environment at import
-
-        # Its list of recent notebooks cannot be written either. Users need no warning about that.
-        logging.getLogger("marimo").addFilter(lambda record: record.module != "recents")
-        builder = marimo.create_asgi_app(
-            include_code=False,
-            quiet=True,
-            skew_protection=True,
-            html_head=head,
-            session_ttl=_SESSION_SECONDS,
-            asset_url=f"../{PAGES[0]}",  # all pages share the scripts of the first, so the browser loads them once
-        )
-        for page in PAGES:
-            builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
-        drawing = sights or FirstSights(notebook_folder())
-        return sight_route(modules_route(_closing(builder.build())), drawing, PAGES)
+    builder = marimo_library.imported().create_asgi_app(
+        include_code=False,
+        quiet=True,
+        skew_protection=True,
+        html_head=head,
+        session_ttl=_SESSION_SECONDS,
+        asset_url=f"../{PAGES[0]}",  # all pages share the scripts of the first, so the browser loads them once
+    )
+    for page in PAGES:
+        builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
+    drawing = sights or FirstSights(notebook_folder())
+    return sight_route(modules_route(_closing(builder.build())), drawing, PAGES)
 
 
 def _closing(pages: Any) -> App:
@@ -213,26 +206,6 @@ def _closing(pages: Any) -> App:
         await send({"type": "lifespan.shutdown.complete"})
 
     return application
-
-
-@contextlib.contextmanager
-def _nothing_kept_at_home() -> Iterator[None]:
-    """Set marimo's log and state folders to a path where no folder can exist, while it is imported.
-
-    marimo reads both paths once, at import, and does without folders that it cannot create. Afterwards the environment
-    is restored, so that a browser started from here finds its own folders.
-    """
-    names = ("XDG_CACHE_HOME", "XDG_STATE_HOME")
-    before = {name: os.environ.get(name) for name in names}
-    os.environ.update(dict.fromkeys(names, os.devnull))
-    try:
-        yield
-    finally:
-        for name, value in before.items():
-            if value is None:
-                os.environ.pop(name, None)
-            else:
-                os.environ[name] = value
 
 
 def _run(app: App, cookie: str, listeners: list[socket.socket], idle_seconds: float | None) -> None:

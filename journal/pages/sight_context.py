@@ -1,7 +1,7 @@
 """What a notebook is told when it is run for the first sight of its page, in place of a session with a browser.
 
     with drawing({"month": "2025-03"}) as sight:
-        ...                         # in this thread, `query_params()` has the parameters, and `sight.widgets` collects
+        ...                         # in this thread, `query_params()` has the parameters, and `made` collects widgets
 
 Outside of it the notebooks run as ever: `query_params()` is marimo's.
 """
@@ -11,12 +11,7 @@ from __future__ import annotations
 import contextlib
 import threading
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    import anywidget
-
-_OWN = ("_", "layout", "tabbable", "tooltip")  # the beginnings of traits that every widget has
+from typing import Any
 
 
 class SightQuery(dict[str, str]):
@@ -32,19 +27,20 @@ class SightQuery(dict[str, str]):
 
 
 class Sight:
-    """A first sight that is being drawn: its parameters, and the widgets made for it by their models' ids."""
+    """A first sight that is being drawn: its parameters, and the widgets made for it."""
 
     def __init__(self, query: Mapping[str, str]) -> None:
         self.query = SightQuery(query)
-        self.widgets: dict[str, tuple[str, anywidget.AnyWidget]] = {}
+        self._widgets: list[tuple[str, dict[str, Any]]] = []
 
-    def values(self, model_id: str) -> tuple[str, dict[str, Any]] | None:
+    def take(self, module: str, values: dict[str, Any]) -> int:
+        """Take note of a widget. Returns its number."""
+        self._widgets.append((module, values))
+        return len(self._widgets) - 1
+
+    def values(self, number: object) -> tuple[str, dict[str, Any]] | None:
         """The module of a widget and the values that its browser part reads. None for a widget that is not ours."""
-        if model_id not in self.widgets:
-            return None
-        module, widget = self.widgets[model_id]
-        names = [name for name in widget.trait_names(sync=True) if not name.startswith(_OWN)]
-        return module, {name: getattr(widget, name) for name in names}
+        return self._widgets[number] if isinstance(number, int) else None
 
 
 _local = threading.local()
@@ -80,8 +76,10 @@ def query_params() -> Any:
     return mo.query_params()
 
 
-def made(widget: anywidget.AnyWidget, module: str) -> None:
-    """Take note of a widget, if a first sight is being drawn. `module` is its module in `journal/pages/browser/`."""
-    sight = getattr(_local, "sight", None)
-    if sight is not None:
-        sight.widgets[str(widget.model_id)] = (module, widget)
+def made(module: str, values: dict[str, Any]) -> int:
+    """Take note of a widget of the first sight that is being drawn. Returns its number, which its element has.
+
+    `module` is its module in `journal/pages/browser/`, `values` what that reads.
+    """
+    sight: Sight = _local.sight
+    return sight.take(module, values)

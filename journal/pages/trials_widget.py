@@ -21,8 +21,7 @@ class TrialsForm(BackgroundForm):
     def __init__(
         self, offer: JsonObject, answers: Mapping[str, Responder], makes: Mapping[str, Make], *, journal: str = ""
     ) -> None:
-        super().__init__(offer, makes)
-        self._answers, self.journal = dict(answers), journal
+        super().__init__(offer, makes, answers, journal=journal)
 
     def _receive(self, widget: object, message: Any, buffers: object) -> None:
         is_slow = isinstance(message, dict) and message.get("ask") in self._makes

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-import marimo as mo
 import polars as pl
 
 from journal.language.catalogue import N_, _, _n
@@ -22,12 +21,6 @@ if TYPE_CHECKING:
 
 SHOWN = 50
 """Most lines that are shown. A common word has hundreds in a year; nobody reads more than this."""
-_PAUSE_MS = 300
-
-
-def field() -> Any:
-    """The search field. It takes effect a moment after the last key."""
-    return mo.ui.text(label=_("Find in every line"), placeholder=_("a word, or part of one"), debounce=_PAUSE_MS)
 
 
 def matches(recorded: pl.DataFrame, text: str) -> Html:

@@ -153,11 +153,17 @@ class RecordingForm(YearBook):
                 return answer, buffers[0] if buffers else None
 
 
+def close(form: RecordingForm) -> None:
+    """Let go of a form's widget, as at the end of a session."""
+    assert form.widget is not None
+    form.widget.close()
+
+
 @pytest.fixture(scope="module")
 def form(small: Journal) -> Iterator[RecordingForm]:
     form = RecordingForm(small)
     yield form
-    form.close()
+    close(form)
 
 
 def test_every_reader_paper_and_file_is_offered(form: RecordingForm) -> None:
@@ -240,4 +246,4 @@ def test_an_edited_journal_has_a_new_offer_and_new_files(small: Journal, monkeyp
     assert calls == ["made", "made"]
     form.follow(small, periods.parse("2024", week_starts="monday"))
     assert form.sent.get(timeout=20)[0]["offer"]["year"] == 2024
-    form.close()
+    close(form)

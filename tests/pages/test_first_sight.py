@@ -7,7 +7,10 @@ import datetime as dt
 import gzip
 import json
 import queue
+import re
 import shutil
+import subprocess
+import sys
 import threading
 import time
 from pathlib import Path
@@ -84,6 +87,65 @@ def test_an_offer_that_takes_long_is_made_once(
     monkeypatch.setattr(endpoints, offer, lambda *of, **named: (calls.append(of), make(*of, **named))[1])
     drawn(sights, page, "on=2025-03-14")
     assert len(calls) == 1
+
+
+def test_no_page_needs_marimo_to_be_drawn() -> None:
+    """Its import, and that of the widgets, takes longer than a page does."""
+    program = (
+        "import sys\n"
+        "from journal.pages.first_sight import FirstSights\n"
+        "from journal.pages.server import PAGES, notebook_folder\n"
+        "sights = FirstSights(notebook_folder())\n"
+        "for page in PAGES:\n"
+        "    assert sights.take(page, '').result(60)\n"
+        "print([name for name in ('marimo', 'anywidget', 'ipywidgets', 'IPython', 'markdown') if name in sys.modules])"
+    )
+    ran = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert ran.stdout == "[]\n"
+
+
+CHANGED = """
+import marimo
+
+app = marimo.App()
+
+with app.setup:
+    import marimo as mo
+
+    from journal.pages import controls, elements
+
+
+@app.cell
+def _():
+    get_count, set_count = mo.state(1)
+    set_count(lambda count: count + 1)
+    button = elements.button("Press", lambda _: None)
+    return button, get_count
+
+
+@app.cell
+def _(button, get_count):
+    mo.vstack([mo.md(f"**{get_count()}**, {mo.notebook_dir().name}, {button}"), controls.show("<our own>")])
+    return
+"""
+
+
+@pytest.mark.usefixtures("journal")
+def test_a_changed_notebook_may_show_what_marimo_has(tmp_path: Path) -> None:
+    (tmp_path / "month.py").write_text(CHANGED, encoding="utf-8")
+    html = drawn(FirstSights(tmp_path), "month")["html"]
+    assert "<strong>2</strong>, " + tmp_path.name in html
+    assert re.search(r'<button type="button"[^>]*><span>Press</span></button>', html)
+    assert "&#60;our own&#62;" in html
+
+
+@pytest.mark.usefixtures("journal")
+def test_what_only_the_frame_can_show_has_no_first_sight(tmp_path: Path) -> None:
+    for shown in ("mo.ui.slider(1, 5)", "[1, 2]", "elements"):
+        setup = "with app.setup:\n    import marimo as mo\n\n    from journal.pages import elements\n\n"
+        (tmp_path / "month.py").write_text(f"{setup}@app.cell\ndef _():\n    {shown}\n    return\n", encoding="utf-8")
+        with pytest.raises((ValueError, KeyError), match=r"only the frame|slider"):
+            drawn(FirstSights(tmp_path), "month")
 
 
 @pytest.mark.usefixtures("journal")

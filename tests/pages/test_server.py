@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from journal.errors import FolderError, UsageError
-from journal.pages import server
+from journal.pages import marimo_library, server
 from journal.pages.asgi import Receive, Scope, Send
 
 
@@ -25,7 +25,7 @@ def test_an_invalid_page_or_folder_raises_before_any_announcement(tmp_path: Path
 def test_the_environment_is_restored(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_CACHE_HOME", "/somewhere")
     monkeypatch.delenv("XDG_STATE_HOME", raising=False)
-    with server._nothing_kept_at_home():
+    with marimo_library._nothing_kept_at_home():
         assert os.environ["XDG_CACHE_HOME"] == os.environ["XDG_STATE_HOME"] == os.devnull
     assert os.environ["XDG_CACHE_HOME"] == "/somewhere"
     assert "XDG_STATE_HOME" not in os.environ

@@ -112,7 +112,7 @@ def test_the_page_answers_while_a_length_is_counted(folder: Path, answers: Mappi
         return {"said": ["a year"]}, None
 
     form = TrialsForm(trial_endpoints.trials(journal.open(folder, today=DAY)), answers, {"length": length})
-    form.send = lambda content, buffers=None: sent.put(content)
+    form.send = lambda content, buffers=None: sent.put(content)  # type: ignore[method-assign]
     form._receive(form, {"id": 7, "ask": "length", "of": PLAN}, [])
     assert begun.wait(20)
     form._receive(form, {"id": 8, "ask": "make", "of": PLAN | {"days": 3}}, [])
