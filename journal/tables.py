@@ -41,6 +41,8 @@ has `times` and `per` instead; `target` and `aim` are null for a habit that is n
 day was logged, and an evening asked for its habits. `off`: the day lies in time off from the habit."""
 
 
+_EPOCH = dt.date(1970, 1, 1)  # day 0 of a column of dates
+
 __all__ = ["MARKS", "RECORDED", "Tables", "build", "record"]
 
 
@@ -186,30 +188,18 @@ def _due(habit: Habit, start: dt.date, end: dt.date) -> pl.Series:
 def _rows_of_marks(marks: pl.DataFrame, in_force: _InForce, height: int) -> pl.Series:
     """The row of `marks` for each row of the calendar, null without a mark.
 
-    The days of a span are consecutive rows, so a mark's place follows from its date. A join would copy every column.
+    The days of a definition are consecutive rows, so a mark's place follows from its date. A join would copy columns.
     """
-    lengths = [(end - start).days + 1 for _, start, end in in_force]
-    spans = pl.DataFrame(
-        {
-            "habit": [habit.key for habit, _, _ in in_force],
-            "start": [start for _, start, _ in in_force],
-            "end": [end for _, _, end in in_force],
-            "place": np.cumsum([0, *lengths])[:-1],
-        },
-        schema={"habit": pl.String, "start": pl.Date, "end": pl.Date, "place": pl.Int64},
-    )
-    placed = (
-        marks.lazy()
-        .select("habit", "date")
-        .with_row_index("row")
-        .join(spans.lazy(), on="habit")
-        .filter(pl.col("date").is_between("start", "end"))
-        .select("row", place=pl.col("place") + (pl.col("date") - pl.col("start")).dt.total_days())
-        .collect()
-    )
-    rows = np.full(height, -1, dtype=np.int32)
-    rows[placed.get_column("place").to_numpy()] = placed.get_column("row").to_numpy()
-    return pl.Series(rows).replace(-1, None)
+    habits, days = marks.get_column("habit"), marks.get_column("date").to_physical().to_numpy()
+    marked = {key: (habits == key).arg_true().to_numpy() for key in {habit.key for habit, _, _ in in_force}}
+    rows, ends = np.full(height, -1, dtype=np.int32), 0
+    for habit, start, end in in_force:
+        begins, ends = ends, ends + (end - start).days + 1
+        row = marked[habit.key]
+        day = days[row] - (start - _EPOCH).days
+        inside = (day >= 0) & (day < ends - begins)
+        rows[begins + day[inside]] = row[inside]
+    return pl.select(pl.when(pl.lit(rows) >= 0).then(pl.lit(rows))).to_series()
 
 
 def _is_off(rest: Rest) -> pl.Expr:

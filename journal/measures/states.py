@@ -62,28 +62,30 @@ def states(marks: pl.DataFrame, *, today: dt.date, unmarked: Unmarked = "missed"
     partial = number & (pl.col("aim") == "at least") & (value > 0)
     quota = pl.col("per").is_not_null()
     off = pl.col("off") if "off" in marks.columns else pl.lit(False)
+    # States of the enumeration from the start: texts in between take sixteen times the memory.
+    named = {name: pl.lit(name, dtype=State) for name in STATES}
     state = (
         pl.when(~quota & ~pl.col("due"))
-        .then(pl.lit("not due"))
+        .then(named["not due"])
         .when(mark == "rest")
-        .then(pl.lit("rest"))
+        .then(named["rest"])
         .when(met)
-        .then(pl.lit("done"))
+        .then(named["done"])
         .when(off)
-        .then(pl.lit("rest"))
+        .then(named["rest"])
         .when(partial)
-        .then(pl.lit("partial"))
+        .then(named["partial"])
         .when(quota)
-        .then(pl.lit("not due"))
+        .then(named["not due"])
         .when(mark.is_not_null())
-        .then(pl.lit("missed"))
+        .then(named["missed"])
         .when(pl.col("date") >= today)
-        .then(pl.lit("pending"))
+        .then(named["pending"])
         .when("asked")
-        .then(pl.lit("missed"))
-        .otherwise(pl.lit("blank"))
+        .then(named["missed"])
+        .otherwise(named["blank"])
     )
-    return marks.with_columns(state=state.cast(State))
+    return marks.with_columns(state=state)
 
 
 @checked
@@ -109,11 +111,12 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
     >>> occasions(swim, today=dt.date(2025, 4, 1), week_starts="monday").select("unit", "from", "to", "state").rows()
     [('week', datetime.date(2025, 3, 10), datetime.date(2025, 3, 16), 'done')]
     """
-    order = states.select(pl.col("habit").unique(maintain_order=True)).with_row_index("place")
+    order = _units(states).get_column("habit").unique(maintain_order=True)
     states = _with_unit_to(states)
-    single = states.filter(pl.col("per").is_null(), pl.col("state") != "not due").select(
+    due = states.select("habit", "date", "per", "state", "unit_to")  # a filter copies every column
+    single = due.filter(pl.col("per").is_null(), pl.col("state") != "not due").select(
         "habit",
-        pl.lit("occasion").alias("unit"),
+        pl.lit("occasion", dtype=OCCASIONS["unit"]).alias("unit"),
         pl.col("date").alias("from"),
         pl.col("date").alias("to"),
         "date",
@@ -129,7 +132,7 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
     joined = pl.concat([frame.cast(OCCASIONS | {"unit_to": pl.Date}) for frame in every])  # type: ignore[arg-type]
     if quotas.is_empty() and _is_in_order(joined):
         return joined
-    return joined.join(order, on="habit").sort("place", "date").drop("place")
+    return joined.sort(pl.col("habit").cast(pl.Enum(order)), "date")
 
 
 def _is_in_order(frame: pl.DataFrame) -> bool:
@@ -142,9 +145,15 @@ def _is_in_order(frame: pl.DataFrame) -> bool:
     return runs == habits and bool(in_time)
 
 
+def _units(states: pl.DataFrame) -> pl.DataFrame:
+    """The habit and `per` of the first row of each run in which both are the same: a few rows, as a rule."""
+    another = [pl.col(name).ne_missing(pl.col(name).shift()) for name in ("habit", "per")]
+    return states.select("habit", "per").filter((pl.int_range(pl.len()) == 0) | pl.any_horizontal(another))
+
+
 def _with_unit_to(states: pl.DataFrame) -> pl.DataFrame:
     """The states with `unit_to` from the changes of `per`; by habit and day, if there are any changes."""
-    units = states.select("habit", "per").unique()
+    units = _units(states).unique()
     if units.height == units.get_column("habit").n_unique():
         return states.with_columns(unit_to=pl.lit(None, pl.Date))
     numbered = states.sort("habit", "date").with_columns(stretch=pl.struct("habit", "per").rle_id())
