@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from tests.benchmarks import (
     bench_commands,
+    bench_edit,
     bench_growth,
     bench_measures,
     bench_pages,
@@ -127,6 +128,8 @@ def pages(years: Sequence[int], rounds: int) -> Iterator[Figure]:
             seconds = {count: times[page][stage] for count, times in took.items()}
             yield Figure(f"seconds from `duskbook {page}` to its first {stage}", "", aim, seconds)
     again = {count: times[bench_start.AGAIN] for count, times in took.items()}
+    edits = {count: bench_edit.seconds(count, rounds) * 1000 for count in years}
+    yield Figure("month: an edit by an editor, to the changed figure, in ms", "", "500", edits)
     yield Figure("the command, while its page is served", "`python -c pass`", "", over(again, "processor", "bare"))
 
 
