@@ -15,10 +15,11 @@ from journal.settings import Unmarked, Weekday
 
 STATES = ("not due", "rest", "done", "partial", "missed", "blank", "pending")
 State = pl.Enum(STATES)
+_Unit = pl.Enum(("occasion", "week", "month"))
 
 OCCASIONS = {
     "habit": pl.String,
-    "unit": pl.Enum(("occasion", "week", "month")),
+    "unit": _Unit,
     "from": pl.Date,
     "to": pl.Date,
     "date": pl.Date,
@@ -116,7 +117,7 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
     due = states.select("habit", "date", "per", "state", "unit_to")  # a filter copies every column
     single = due.filter(pl.col("per").is_null(), pl.col("state") != "not due").select(
         "habit",
-        pl.lit("occasion", dtype=OCCASIONS["unit"]).alias("unit"),
+        pl.lit("occasion", dtype=_Unit).alias("unit"),
         pl.col("date").alias("from"),
         pl.col("date").alias("to"),
         "date",

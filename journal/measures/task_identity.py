@@ -1,8 +1,21 @@
-"""Which rows of `Tables.tasks` are one task: those of one id, or without an id of one title and first day."""
+"""The rows of `Tables.tasks`: their order, and which are one task, by id, or without an id by title and first day."""
 
 from __future__ import annotations
 
 import polars as pl
+
+
+def in_order(tasks: pl.DataFrame) -> pl.DataFrame:
+    """The rows by date and position. Those of `Tables.tasks` are so already, and to sort them copies every column.
+
+    >>> import datetime as dt
+    >>> rows = pl.DataFrame({"date": [dt.date(2025, 3, 11), dt.date(2025, 3, 11)], "position": [0, 1]})
+    >>> in_order(rows) is rows, in_order(rows.reverse()).equals(rows)
+    (True, True)
+    """
+    date, position = pl.col("date"), pl.col("position")
+    follows = (date > date.shift()) | ((date == date.shift()) & (position >= position.shift()))
+    return tasks if tasks.select(follows.all()).item() else tasks.sort("date", "position", maintain_order=True)
 
 
 def identified(tasks: pl.DataFrame) -> pl.DataFrame:
