@@ -46,14 +46,15 @@ def carried_most(tasks: pl.DataFrame, first: dt.date, last: dt.date, *, today: d
     >>> carried_most(rows, day, day, today=dt.date(2025, 3, 16)).select("carried", "in_all", "status", "last").row(0)
     (1, 2, 'done', datetime.date(2025, 3, 14))
     """
+    within = pl.col("date").is_between(first, min(last, today)) & (pl.col("status") == "carried")
+    tasks = task_identity.related(tasks, tasks.filter(within))
     known = measure.chains(tasks, today=today).select(
         "task", "title", "since", "status", "last", "days", pl.col("carried").alias("in_all")
     )
-    within = pl.col("date").is_between(first, min(last, today)) & (pl.col("status") == "carried")
     return (
         task_identity.identified(tasks)
         .filter(within)
-        .sort("date")
+        .sort("date", maintain_order=True)
         .group_by("task", maintain_order=True)
         .agg(pl.len().cast(pl.Int64).alias("carried"), pl.col("date").alias("dates"))
         .join(known, on="task", how="left", maintain_order="left")

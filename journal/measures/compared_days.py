@@ -44,15 +44,15 @@ def compared(
     unmarked = quota & (state == "not due") & pl.col("asked") & settled
     later = days.select((pl.col("date") - pl.duration(days=lag)).alias("date"), pl.col(column).alias("value"))
     earlier = days.select(pl.col("date") + pl.duration(days=1), pl.col(column).cast(pl.Float64).alias("before"))
-    order = states.select(pl.col("habit").unique(maintain_order=True)).with_row_index("place")
+    order = pl.Enum(states.get_column("habit").unique(maintain_order=True))
+    # One join, of a small frame, and no column that is not told: each copies the days of all habits.
+    of_day = later.drop_nulls().join(earlier, on="date", how="left")
+    counts = state.is_in(["done", "missed", "partial"]) | unmarked
     return (
-        states.filter(state.is_in(["done", "missed", "partial"]) | unmarked)
-        .select("habit", "date", (state == "done").alias("done"), quota.alias("quota"))
-        .join(later.drop_nulls(), on="date")
-        .join(earlier, on="date", how="left")
-        .join(order, on="habit")
-        .sort("place", "date")
-        .drop("place")
+        states.select("habit", "date", done=state == "done", quota=quota, counts=counts)
+        .filter("counts")
+        .join(of_day, on="date")
+        .sort(pl.col("habit").cast(order), "date")
         .select("habit", "date", "done", pl.col("value").cast(pl.Float64), "quota", "before")
     )
 

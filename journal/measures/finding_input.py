@@ -9,7 +9,7 @@ from __future__ import annotations
 import copy
 import datetime as dt
 from collections.abc import Callable
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import polars as pl
 
@@ -20,6 +20,8 @@ from journal.tables import Tables
 
 _EVER = (dt.date.min, dt.date.max)
 _DAY = dt.timedelta(days=1)
+_SPANS = 4
+"""How many spans are kept: a page has at most three, and is opened again with the same."""
 
 
 class FindingFacts:
@@ -52,12 +54,17 @@ class FindingFacts:
             None  # of the whole journal itself; never `self`, a cycle would hold all frames
         )
         self._wider: FindingFacts | None = None
+        self._near = lru_cache(maxsize=_SPANS)(self._between)
 
     def between(self, first: dt.date, last: dt.date) -> FindingFacts:
         """The facts from a day to another, both inclusive. Lives of tasks stay whole: one from before may still wait.
 
-        From the facts of the whole journal the frames are made of these days alone, from others they are slices.
+        From the facts of the whole journal the frames are made of these days alone, from others they are slices. Those
+        of the newest spans that were asked for are kept.
         """
+        return self._near(first, last) if self.span == _EVER else self._between(first, last)
+
+    def _between(self, first: dt.date, last: dt.date) -> FindingFacts:
         narrow = FindingFacts(
             self._tables,
             self.settings,

@@ -46,6 +46,23 @@ def name(own: pl.Expr, first: str, title: str) -> pl.Expr:
     )
 
 
+def related(tasks: pl.DataFrame, some: pl.DataFrame) -> pl.DataFrame:
+    """The rows of the tasks that `some` rows belong to, and rows of others with the same title or id.
+
+    For these tasks, `identified` gives the same of them as of all rows: every row that one of theirs could take an id
+    from is among them.
+
+    >>> rows = pl.DataFrame({"title": ["Cut", "Cut", "Cut board", "Fold"], "id": [None, "t7", "t7", None]})
+    >>> related(rows, rows[:1]).get_column("title").to_list()
+    ['Cut', 'Cut', 'Cut board']
+    """
+    of_title = tasks.filter(pl.col("title").is_in(some.get_column("title").implode()))
+    ids = pl.concat([some.get_column("id"), of_title.get_column("id")]).drop_nulls().implode()
+    of_id = tasks.filter(pl.col("id").is_in(ids))
+    titles = pl.concat([some.get_column("title"), of_id.get_column("title")]).implode()
+    return tasks.filter(pl.col("title").is_in(titles) | pl.col("id").is_in(ids))
+
+
 def is_alone(tasks: pl.DataFrame) -> pl.Series:
     """Whether a row is the only one of its task for certain: most are, and need no look at any other row.
 

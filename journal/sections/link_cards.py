@@ -124,7 +124,8 @@ def _compared(book: Journal, first: dt.date, last: dt.date) -> tuple[pl.DataFram
     """The states and days of a range, up to today, and its last day. Links that are withheld are left out."""
     until = min(last, book.today)
     within = pl.col("date").is_between(first, until)
-    states = withheld_links.without(book.states.filter(within), withheld(book, first, last))
+    told = book.states.select("habit", "date", "asked", "per", "mark", "state")  # a filter copies every column
+    states = withheld_links.without(told.filter(within), withheld(book, first, last))
     return states, book.tables.days.filter(within), until
 
 

@@ -68,6 +68,16 @@ def test_frames_of_some_days_are_cut_from_those_of_all(seed: int, n: int, data: 
         assert_frame_equal(getattr(nearer, name), expected)
 
 
+def test_the_facts_of_the_newest_spans_are_made_once() -> None:
+    """A page is opened again with the same span, and a page of a year takes the same for its months."""
+    facts = restless(1, 40).facts
+    spans = [(day(first), day(30)) for first in range(6)]
+    made = [facts.between(*span) for span in spans]
+    assert [facts.between(*span) is one for span, one in zip(spans[-4:], made[-4:], strict=True)] == [True] * 4
+    again = facts.between(*spans[0])
+    assert again is not made[0] and again.nights.equals(made[0].nights), "no more are kept than a page needs"
+
+
 @settings(max_examples=12, deadline=None)
 @given(st.integers(0, 10_000), st.integers(5, 60))
 def test_the_spans_of_tasks_are_those_of_their_lives(seed: int, n: int) -> None:

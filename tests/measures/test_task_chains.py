@@ -97,6 +97,21 @@ def test_rows_that_are_a_settled_task_of_their_own_need_no_look(seed: int, monke
     assert quick.equals(carried_tasks.to_decide(frame, undated, today=TODAY))
 
 
+@pytest.mark.parametrize("seed", range(60))
+def test_related_rows_name_the_tasks_of_some_rows_as_all_rows_do(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    rng = random.Random(seed)
+    frame = pl.DataFrame(pages(rng), schema=SCHEMA).with_row_index("row")
+    every = task_identity.identified(frame)
+    some = every.sample(rng.randrange(1, 4), seed=seed)
+    of_some = pl.col("task").is_in(some.get_column("task").implode())
+    related = task_identity.related(frame, frame.filter(pl.col("row").is_in(some.get_column("row").implode())))
+    assert task_identity.identified(related).filter(of_some).equals(every.filter(of_some))
+    first, last = sorted(rng.sample(sorted(set(frame.get_column("date"))), 2))
+    quick = carried_tasks.carried_most(frame, first, last, today=TODAY)
+    monkeypatch.setattr(task_identity, "related", lambda tasks, _some: tasks)
+    assert quick.equals(carried_tasks.carried_most(frame, first, last, today=TODAY))
+
+
 def test_frames_as_of_a_day_are_those_of_its_rows() -> None:
     frame = pl.DataFrame(pages(random.Random(1)), schema=SCHEMA)
     made = TaskFrames(frame, Undated(), today=TODAY)
