@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from journal.commands import log_answer, log_hours, log_pictures, log_tasks
+from journal.commands import log_answer, log_hours, log_pictures, log_tasks, page_readings
 from journal.commands.field_options import LOGGED, option_name
 from journal.commands.habit_names import key_and_value
 from journal.commands.open_journal import opened_to_write
@@ -101,6 +101,7 @@ def log(folder: Path, given: Given, day: dt.date | None, *, now: dt.datetime) ->
     result, picture_answers = _saved(files, base, changes, pictures, now)
     if not result.written:
         return one_line(_("{page} has all of it already", page=base.path))
+    page_readings.keep(files, result.base)
     parts = log_answer.parts(given, marks, basis.settings, day, log_answer.streaks_of(files, day, marks))
     parts += [*task_answers, *([_("hours: {hours}", hours="; ".join(hour_answers))] if hour_answers else [])]
     told = "; ".join([*parts, *picture_answers])

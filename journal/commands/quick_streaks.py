@@ -104,15 +104,14 @@ def _told(request: StreaksAsked, kept: KeptDays, now: dt.datetime, stamp: str) -
     state = folder_state.seen(folder)
     outdated = kept_days.outdated(kept, state)
     if outdated:
-        from pathlib import Path
-
         from journal.commands import changed_days
 
-        changed = changed_days.read_again(Path(folder), kept, outdated, state)
+        changed = changed_days.read_again(folder, kept, outdated, state, stamp)
         if changed is None:
             return None
-        kept = changed
-        kept_days.save(folder, kept, stamp, since_walk_ns=time.monotonic_ns() - begun_ns)
+        kept, has_read = changed
+        if has_read:  # else it is told as quickly the next time
+            kept_days.save(folder, kept, stamp, since_walk_ns=time.monotonic_ns() - begun_ns)
     if _has_rest_of_a_save(folder):
         return None
     facts = kept.facts

@@ -9,13 +9,16 @@ its permissions count: what is in it is compared by itself. Folders whose name s
 
 from __future__ import annotations
 
+import itertools
 import os
 import stat
 from array import array
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 FOLDER_LIMIT = 2_000
 _FACTS = 4  # of each name: mode, size, and the two times
+_BLOCK = 128 * _FACTS
 _HAS_HANDLES = os.listdir in os.supports_fd and os.stat in os.supports_dir_fd and hasattr(os, "O_DIRECTORY")
 _KIND = 0o170000  # the bits of a mode that tell a file from a folder
 
@@ -35,10 +38,24 @@ class FolderState(NamedTuple):
         mode, size, content_ns, state_ns = self.facts[_FACTS * place : _FACTS * (place + 1)]
         return mode, size, content_ns, state_ns
 
+    def parted(self, start: int, end: int) -> tuple[FolderState, FolderState, FolderState]:
+        """Return so many names from the start, those between, and so many at the end."""
+        cuts = (0, start, len(self.paths) - end, len(self.paths))
+        first, between, last = (
+            FolderState(self.paths[low:high], self.facts[_FACTS * low : _FACTS * high])
+            for low, high in itertools.pairwise(cuts)
+        )
+        return first, between, last
+
+    @property
+    def content_times(self) -> array[int]:
+        """When the content of each path last changed, in ns."""
+        return self.facts[2::_FACTS]
+
     @property
     def newest_ns(self) -> int:
         """When any content last changed, in ns."""
-        return max(self.facts[2::_FACTS], default=0)
+        return max(self.content_times, default=0)
 
     @property
     def has_links(self) -> bool:
@@ -95,6 +112,12 @@ def _added(state: FolderState, prefix: str, names: list[str], above: str, handle
     return below
 
 
+def facts_of(path: str) -> tuple[int, int, int, int]:
+    """Return the facts of one file. Raises OSError."""
+    status = os.stat(path, follow_symlinks=False)  # noqa: PTH116 (without pathlib)
+    return status.st_mode, status.st_size, status.st_mtime_ns, status.st_ctime_ns
+
+
 def changes(before: FolderState, now: FolderState) -> list[str]:
     """Return the paths that are new, gone or not the same, sorted.
 
@@ -103,10 +126,27 @@ def changes(before: FolderState, now: FolderState) -> list[str]:
     ['a', 'b', 'c']
     """
     if before.paths == now.paths:
-        if before.facts == now.facts:
-            return []
-        places = range(len(now.paths))
-        return sorted(now.paths[i] for i in places if before.of(i) != now.of(i))
-    known = {path: before.of(i) for i, path in enumerate(before.paths)}
-    present = {path: now.of(i) for i, path in enumerate(now.paths)}
-    return sorted(path for path in known.keys() | present.keys() if known.get(path) != present.get(path))
+        return sorted(now.paths[place] for place in _changed_places(before.facts, now.facts))
+    most = min(len(before.paths), len(now.paths))
+    start = _alike(before.paths, now.paths, most)
+    end = _alike(reversed(before.paths), reversed(now.paths), most - start)
+    (head, between, tail), (new_head, new_between, new_tail) = before.parted(start, end), now.parted(start, end)
+    known = {path: between.of(i) for i, path in enumerate(between.paths)}
+    present = {path: new_between.of(i) for i, path in enumerate(new_between.paths)}
+    named = (path for path in known.keys() | present.keys() if known.get(path) != present.get(path))
+    return sorted([*named, *changes(head, new_head), *changes(tail, new_tail)])
+
+
+def _alike(names: Iterable[str], others: Iterable[str], most: int) -> int:
+    """Return how many names are the same from the beginning on, at most so many."""
+    pairs = itertools.islice(zip(names, others, strict=False), most)
+    return next((i for i, (name, other) in enumerate(pairs) if name != other), most)
+
+
+def _changed_places(facts: array[int], others: array[int]) -> Iterator[int]:
+    """Yield the places of names whose facts differ. Most are the same, so that many are compared at once."""
+    for block in range(0, len(facts), _BLOCK):
+        if facts[block : block + _BLOCK] != others[block : block + _BLOCK]:
+            for at in range(block, min(block + _BLOCK, len(facts)), _FACTS):
+                if facts[at : at + _FACTS] != others[at : at + _FACTS]:
+                    yield at // _FACTS

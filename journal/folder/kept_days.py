@@ -14,12 +14,11 @@ from __future__ import annotations
 import json
 import os
 import sys
-import zlib
 from array import array
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from journal import __version__
-from journal.folder import cache
+from journal.folder import cache, checked_parts
 from journal.folder.folder_state import FolderState, changes
 
 if TYPE_CHECKING:
@@ -32,7 +31,6 @@ TICK_NS = 2_000_000_000
 """As `discover.TICK_NS`, which needs libraries to import."""
 
 _MAGIC = b"Duskbook days\n"
-_NUMBER_BYTES = 8
 
 
 class KeptDays(NamedTuple):
@@ -65,21 +63,23 @@ def _code(package: str) -> list[tuple[str, int, int]]:
     return [(name, status.st_size, status.st_mtime_ns) for name, status in modules]
 
 
+def are_there(folder: str | Path) -> bool:
+    """Return whether something is kept of a journal, of whatever stamp."""
+    return os.path.isfile(f"{folder}/{cache.CACHE_NAME}/{FILE_NAME}")  # noqa: PTH113 (without pathlib)
+
+
 def load(folder: str | Path, expected_stamp: str) -> KeptDays | None:
     """Return what is kept of a journal, None if there is nothing with this stamp."""
     try:
         file = cache.read(folder, FILE_NAME, SIZE_LIMIT)
-        body = memoryview(file.data)[len(_MAGIC) + _NUMBER_BYTES :]
-        if file.data[: len(_MAGIC) + _NUMBER_BYTES] != _MAGIC + _number(zlib.crc32(body)):
-            return None
-        parts = _parts(body)
-        head = json.loads(bytes(next(parts)))
+        first, names, numbers, *parts = checked_parts.unpacked(_MAGIC, file.data)
+        head = json.loads(first)
         if head["stamp"] != expected_stamp:
             return None
-        paths = bytes(next(parts)).decode("utf-8", "surrogateescape").split("\0")
-        facts = array("q", bytes(next(parts)))
-        texts = {name: bytes(next(parts)) for name in head["texts"]}
-    except (OSError, ValueError, KeyError, TypeError, StopIteration, RecursionError):
+        paths = names.decode("utf-8", "surrogateescape").split("\0")
+        facts = array("q", numbers)
+        texts = dict(zip(head["texts"], parts, strict=True))
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return None
     trusted = file.written_ns - head["since_walk_ns"] - TICK_NS
     return KeptDays(FolderState(paths, facts), head["facts"], texts, trusted)
@@ -89,9 +89,8 @@ def save(folder: str | Path, kept: KeptDays, current_stamp: str, *, since_walk_n
     """Keep the days of a journal, if the cache can be written. `since_walk_ns` is how long ago `state` was taken."""
     head = {"stamp": current_stamp, "since_walk_ns": since_walk_ns, "facts": kept.facts, "texts": list(kept.texts)}
     paths = "\0".join(kept.state.paths).encode("utf-8", "surrogateescape")
-    parts = [json.dumps(head).encode(), paths, array("q", kept.state.facts).tobytes(), *kept.texts.values()]
-    body = b"".join(piece for part in parts for piece in (_number(len(part)), part))
-    cache.put(folder, FILE_NAME, [_MAGIC, _number(zlib.crc32(body)), body])
+    parts = [json.dumps(head).encode(), paths, kept.state.facts.tobytes(), *kept.texts.values()]
+    cache.put(folder, FILE_NAME, checked_parts.packed(_MAGIC, parts))
 
 
 def outdated(kept: KeptDays, now: FolderState) -> list[str]:
@@ -99,20 +98,5 @@ def outdated(kept: KeptDays, now: FolderState) -> list[str]:
     changed = changes(kept.state, now)
     if now.newest_ns < kept.trusted_before_ns:
         return changed
-    recent = [path for i, path in enumerate(now.paths) if now.of(i)[2] >= kept.trusted_before_ns]
+    recent = (path for path, times in zip(now.paths, now.content_times, strict=True) if times >= kept.trusted_before_ns)
     return sorted({*changed, *recent})
-
-
-def _number(value: int) -> bytes:
-    return value.to_bytes(_NUMBER_BYTES, "little")
-
-
-def _parts(body: memoryview) -> Any:
-    """Yield the parts of a body, each behind its length. Raises ValueError where one is cut off."""
-    place = 0
-    while place < len(body):
-        begin = place + _NUMBER_BYTES
-        place = begin + int.from_bytes(body[place:begin], "little")
-        if place > len(body):
-            raise ValueError("cut off")
-        yield body[begin:place]

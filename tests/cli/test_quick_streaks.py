@@ -8,13 +8,14 @@ import shutil
 import subprocess
 import sys
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
-from journal.commands import quick_streaks
+from journal.commands import log, quick_streaks
 from journal.commands.quick_streaks import StreaksAsked
 from journal.commands.show_catalogue import FORMATS
-from journal.folder import kept_days
+from journal.folder import kept_days, reading
 from tests.cli.conftest import PROJECT, program
 from tests.journals import write
 from tests.measures.test_running_streak import FIRST
@@ -160,11 +161,34 @@ def test_the_commands_of_the_example_year_need_no_frames(tmp_path: Path) -> None
     for arguments, libraries in (
         (["show", "streaks", str(folder), "--today", "2025-12-30"], []),
         (["log", str(folder), "--date", "2025-12-30", *habits], ["click", "msgspec", "pathlib", "rtoml"]),
+        (["show", "streaks", str(folder), "--today", "2025-12-30"], []),
+        (["the page is edited"], []),
         (["show", "streaks", str(folder), "--today", "2025-12-30"], ["msgspec", "pathlib", "rtoml"]),
     ):
+        if arguments == ["the page is edited"]:
+            with (folder / "2025" / "2025-12-30.toml").open("a", encoding="utf-8") as page:
+                page.write("# Edited.\n")
+            continue
         command = [sys.executable, "-c", LOADED.format(arguments)]
         done = subprocess.run(command, cwd=PROJECT, capture_output=True, text=True, check=True)
         assert done.stderr.splitlines()[-1] == str(libraries), arguments
+
+
+def test_a_page_is_read_again_that_was_written_over_after_a_log(walked: Path) -> None:
+    """Of the same length, with the same time of its content, within the second: its bytes and its other time tell."""
+    day = FIRST + dt.timedelta(days=2)
+    page = walked / "2024" / f"{day}.toml"
+    for mark in ("walk=no", "walk"):
+        log.log(walked, log.Given(habits=(mark,)), day, now=NOW)
+        logged = page.stat()
+        right = expected(walked, day, "csv")
+        with mock.patch.object(reading, "read_page", side_effect=AssertionError("it was read")):
+            assert quick_streaks.told(StreaksAsked(str(walked), day, "csv"), NOW) == right
+    page.write_text(page.read_text(encoding="utf-8").replace("walk = true", "walk =false"), encoding="utf-8")
+    os.utime(page, ns=(logged.st_atime_ns, logged.st_mtime_ns))
+    assert page.stat().st_size == logged.st_size
+    told = quick_streaks.told(StreaksAsked(str(walked), day, "csv"), NOW)
+    assert told == expected(walked, day, "csv") != right
 
 
 @pytest.mark.parametrize("beside", ["{}~", ".{}.icloud"])

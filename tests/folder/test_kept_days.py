@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import random
 from array import array
 from pathlib import Path
 
@@ -68,3 +69,24 @@ def test_the_stamp_is_of_the_code_that_runs(monkeypatch: pytest.MonkeyPatch) -> 
     assert before == kept_days.stamp() and "plain_streaks.py" in before
     monkeypatch.setattr(kept_days, "__version__", "0.0.0")
     assert kept_days.stamp() != before
+
+
+def slow_changes(before: FolderState, now: FolderState) -> list[str]:
+    known = {path: before.of(i) for i, path in enumerate(before.paths)}
+    present = {path: now.of(i) for i, path in enumerate(now.paths)}
+    return sorted(path for path in known.keys() | present.keys() if known.get(path) != present.get(path))
+
+
+def test_changes_among_many_names_are_those_of_a_slow_look_at_each() -> None:
+    """Names that come, go, change their places or their facts, in a few of several blocks."""
+    rng = random.Random(4)
+    for _ in range(300):
+        names = [f"{number:03}" for number in range(rng.choice([3, 130, 400]))]
+        states = []
+        for _ in range(2):
+            kept = [name for name in names if rng.random() > rng.choice([0, 0.01])]
+            if rng.random() < 0.2 and kept:
+                kept.insert(0, kept.pop(rng.randrange(len(kept))))
+            facts = array("q", [fact for name in kept for fact in (int(name), 1, 2, int(rng.random() < 0.01))])
+            states.append(FolderState(kept, facts))
+        assert folder_state.changes(*states) == slow_changes(*states)

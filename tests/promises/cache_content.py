@@ -24,9 +24,10 @@ from unittest import mock
 import journal
 from journal import Journal
 from journal.charts import kept_drawings
-from journal.commands import quick_streaks
+from journal.commands import page_readings, quick_streaks
 from journal.commands.quick_streaks import StreaksAsked
 from journal.folder import dismissed_boxes, history, kept_listings, writing
+from journal.folder.opened_files import OpenedFiles
 from tests.journals import HOME
 from tests.promises import campaign, kept_days
 from tests.time_limit import TooSlowError, time_limit
@@ -41,6 +42,7 @@ DRAWN_FROM = ("a specification", "its texts")
 DRAWING = f".cache/{kept_drawings.BELOW}/{kept_drawings.name_of(DRAWN_FROM)}"
 OURS = (
     ".cache/snapshot", ".cache/snapshot", ".cache/days", ".cache/days", ".cache/folders", ".cache/folders",
+    ".cache/readings", ".cache/readings",
     ".cache/closed.json", ".cache/CACHEDIR.TAG", ".cache/lock", ".cache/before",
     ".cache/before/2025-03-13T22-05-00-000000 2025-03-13.toml", ".history", ".history/README.txt", ".history/2025",
     ".history/2025/2025-03-12.txt", ".history/2025/2025-03-13.txt", ".cache/drawings", *(".cache/drawings/seal",) * 2,
@@ -74,7 +76,8 @@ class Case:
         kept_days.opened(self.folder, TODAY)  # writes a snapshot, and keeps the days
         self.drawn = _drawing(self.rng.random())
         _keep_drawing(self.folder, self.drawn)
-        both, kept = (self.folder, self.outside), ("snapshot", "days", "folders")
+        _keep_readings(self.folder)
+        both, kept = (self.folder, self.outside), ("snapshot", "days", "folders", "readings")
         sealed = [(folder / DRAWING).read_bytes() for folder in both]
         self.made = [(folder / ".cache" / name).read_bytes() for folder in both for name in kept] + sealed * 2
         if self.rng.random() < 0.7:
@@ -284,8 +287,16 @@ def _outside(folder: Path, seed: int) -> Path:
     for path in folder.rglob("*.toml"):
         os.utime(path, (1e9, 1e9))
     kept_days.opened(folder, TODAY)
+    _keep_readings(folder)
     _keep_drawing(folder, _drawing(0.5))
     return folder
+
+
+def _keep_readings(folder: Path) -> None:
+    """Keep what a page says, as after a log. What is in `.cache/days` of that page is not certain then."""
+    page = writing.look(folder, "2025-03-13")
+    os.utime(folder / page.path)
+    page_readings.keep(OpenedFiles(folder), page)
 
 
 def _unlock(cache: Path) -> None:

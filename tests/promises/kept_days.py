@@ -9,8 +9,10 @@ or leaves it to that. After edits of pages it prints it itself.
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import functools
+import io
 import os
 import random
 import sys
@@ -19,10 +21,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import journal
-from journal.commands import kept_streaks, quick_streaks, show
+from journal.commands import kept_streaks, log, quick_streaks, show
+from journal.commands.log import Given
 from journal.commands.print_frame import as_text
 from journal.commands.quick_streaks import StreaksAsked, StreaksTold
 from journal.commands.show_catalogue import FORMATS, MEASURES
+from journal.errors import JournalError
 from tests.choosing import Chooser
 from tests.journals import write
 from tests.measures.test_running_streak import FIRST, MOODS, definitions, page, trials
@@ -56,9 +60,10 @@ class Edits:
 
     def __init__(self, folder: Path, choose: Chooser, days: list[dt.date]) -> None:
         self.folder, self.choose, self.days = folder, choose, days
+        self.logged: list[dt.date] = []
 
     def path(self) -> Path:
-        day = self.choose.one(self.days)
+        day = self.choose.one(self.logged[-1:] * 9 + self.days)  # often what a log has just written is changed
         return self.folder / str(day.year) / f"{day}.toml"
 
     def write(self) -> None:
@@ -82,6 +87,15 @@ class Edits:
         self.path().write_text(
             self.choose.one(["mood = ", "", "mood = 99", "[habits]\nsweep = true"]), encoding="utf-8"
         )
+
+    def log(self) -> None:
+        """Marks or a mood by the command, which keeps what the page says then (`page_readings`)."""
+        for _ in range(self.choose.one([1, 1, 2])):
+            given = self.choose.one([Given(habits=("walk",)), Given(habits=("walk=no",)), Given(fields={"mood": 1.0})])
+            # A page may be broken, and a habit not be kept on that day.
+            with contextlib.suppress(JournalError), contextlib.redirect_stderr(io.StringIO()):
+                self.logged.append(self.choose.one(self.days))
+                log.log(self.folder, given, self.logged[-1], now=NOW)
 
     def remove(self) -> None:
         self.path().unlink(missing_ok=True)
@@ -114,7 +128,7 @@ class Edits:
         (self.folder / ".history" / "unfinished 2024-03-01.toml").write_text("mood = 4", encoding="utf-8")
 
 
-USUAL = ("write", "write", "write", "write_other_page", "remove")
+USUAL = ("write", "write", "log", "log", "write_other_page", "remove")
 RARE = ("break_page", "move", "copy", "link", "leave_a_backup", "change_settings", "leave_a_save")
 
 
