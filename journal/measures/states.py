@@ -117,7 +117,7 @@ def occasions(states: pl.DataFrame, *, today: dt.date, week_starts: Weekday) -> 
     due = states.select("habit", "date", "per", "state", "unit_to")  # a filter copies every column
     single = due.filter(pl.col("per").is_null(), pl.col("state") != "not due").select(
         "habit",
-        pl.lit("occasion", dtype=_Unit).alias("unit"),
+        pl.lit("occasion").cast(_Unit).alias("unit"),
         pl.col("date").alias("from"),
         pl.col("date").alias("to"),
         "date",

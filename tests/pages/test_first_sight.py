@@ -16,6 +16,7 @@ import time
 from pathlib import Path
 from types import ModuleType
 from typing import Any
+from unittest.mock import Mock
 
 import pytest
 from ipywidgets.widgets.widget import _instances  # type: ignore[import-untyped]
@@ -82,11 +83,10 @@ def test_each_page_is_drawn_with_its_forms_and_without_the_frame(sights: FirstSi
 def test_an_offer_that_takes_long_is_made_once(
     sights: FirstSights, monkeypatch: pytest.MonkeyPatch, page: str, endpoints: ModuleType, offer: str
 ) -> None:
-    calls = []
-    make = getattr(endpoints, offer)
-    monkeypatch.setattr(endpoints, offer, lambda *of, **named: (calls.append(of), make(*of, **named))[1])
+    made = Mock(wraps=getattr(endpoints, offer))
+    monkeypatch.setattr(endpoints, offer, made)
     drawn(sights, page, "on=2025-03-14")
-    assert len(calls) == 1
+    assert made.call_count == 1
 
 
 def test_no_page_needs_marimo_to_be_drawn() -> None:
