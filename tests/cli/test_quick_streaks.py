@@ -142,7 +142,8 @@ def test_low_days_that_end_a_trial_are_counted_anew(walked: Path) -> None:
 
 
 LOADED = (
-    "import sys; from journal.program import main\nsys.argv[1:] = {!r}\ntry:\n    main()\nfinally:\n"
+    "import os, sys; from journal.program import main\nsys.argv[1:], os._exit = {!r}, sys.exit\n"
+    "try:\n    main()\nfinally:\n"
     "    names = 'click', 'msgspec', 'numpy', 'pathlib', 'polars', 'rtoml'\n"
     "    print([name for name in names if name in sys.modules], file=sys.stderr)"
 )
@@ -202,3 +203,26 @@ def test_a_page_that_leaves_a_backup_behind_is_told(walked: Path, beside: str) -
     page.unlink()
     assert "1 problem " in expected(walked, FIRST, "csv").note
     assert quick_streaks.told(StreaksAsked(str(walked), FIRST, "csv"), NOW) is None
+
+
+ENDED = (
+    "import atexit, sys; from journal.program import main\nsys.argv[1:] = {!r}\n"
+    "atexit.register(print, 'taken down')\n{}main()"
+)
+"""A command that says so if Python takes its modules down at its end."""
+
+
+@pytest.mark.parametrize("profiler", ["", "sys.setprofile(lambda *_: None); "])
+def test_short_commands_end_at_once_with_all_that_they_print(walked: Path, profiler: str) -> None:
+    """What they write reaches a pipe as a whole. With a profiler they end as others do, or it would print nothing."""
+    day = ["--date", f"{FIRST}"]
+    for arguments, code, told in (
+        (["show", "streaks", str(walked), "--today", "2024-02-15"], 0, "walk   occasion"),
+        (["log", str(walked), *day, "--note", "Later."], 0, f"Saved to 2024/{FIRST}.toml: 1 note"),
+        (["log", str(walked), *day, "--habit", "wlak"], 2, 'duskbook: there is no habit "wlak"'),
+        (["log", str(walked), *day, "--hilt"], 2, "duskbook: there is no option --hilt"),
+    ):
+        command = [sys.executable, "-c", ENDED.format(arguments, profiler)]
+        done = subprocess.run(command, cwd=PROJECT, capture_output=True, text=True, check=False)
+        assert done.returncode == code and told in done.stdout + done.stderr, (arguments, done)
+        assert done.stdout.endswith("taken down\n") == bool(profiler), arguments
