@@ -14,6 +14,7 @@ import functools
 import logging
 import socket
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, cast
 
@@ -103,11 +104,14 @@ class Connection(H11Protocol):
 class BoundedServer(uvicorn.Server):
     """A server whose connections of strangers are bounded. Too many of them are reported nowhere.
 
-    With `idle_seconds` it ends when nobody has been connected for so long: each open page has a connection.
+    With `idle_seconds` it ends when nobody has been connected for so long: each open page has a connection. `at_end` is
+    called before requests that are under way are waited for.
     """
 
-    def __init__(self, app: App, cookie: str, idle_seconds: float | None = None) -> None:
-        self.idle_seconds = idle_seconds
+    def __init__(
+        self, app: App, cookie: str, idle_seconds: float | None = None, at_end: Callable[[], None] = lambda: None
+    ) -> None:
+        self.idle_seconds, self.at_end = idle_seconds, at_end
         self.strangers = Strangers(_bound())
         super().__init__(
             uvicorn.Config(
@@ -142,6 +146,10 @@ class BoundedServer(uvicorn.Server):
                 used = now
             elif now - used > self.idle_seconds:
                 return
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        self.at_end()
+        await super().shutdown(sockets)
 
     def _handle(self, loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
         error = context.get("exception")

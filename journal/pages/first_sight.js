@@ -1,7 +1,7 @@
-// Runs before marimo's scripts: asks for the first sight, shows it, and starts the frame when it is on the screen. The server
-// writes values in the place of OF: the address of our modules, and the frame's style sheets, modules and first script.
+// Asks for the first sight, shows it, and starts marimo's frame when it is on the screen. The server writes the address of our
+// modules in the place of OF.
 
-(({ ours, styles, modules, entry }) => {
+(({ ours }) => {
   const UNTIL = 1500; // ms that the first sight waits for the modules of its forms
   const PATIENCE = 8000; // ms until the first sight is shown as text, because the modules still have not come
   const LOOK = 200; // ms between two looks whether the frame shows the page after all
@@ -10,12 +10,13 @@
   const root = document.getElementById("root");
   let started = false;
 
-  const link = (rel, href) => Object.assign(document.createElement("link"), { rel, href, crossOrigin: "" });
+  // Without a first sight and a frame, what the server says in its place is better than an empty page.
   const start = () => {
     if (started) return;
     started = true;
-    document.head.append(...styles.map((href) => link("stylesheet", href)), ...modules.map((href) => link("modulepreload", href)));
-    document.head.append(Object.assign(document.createElement("script"), { type: "module", src: entry, crossOrigin: "" }));
+    const frame = Object.assign(document.createElement("script"), { src: `frame.js${location.search}` });
+    frame.onerror = () => { if (!place.isConnected) location.replace(frame.src); };
+    document.head.append(frame);
   };
 
   // The page as the frame brings it, without a first sight.

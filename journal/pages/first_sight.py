@@ -1,11 +1,11 @@
 """The first sight of a page: what its notebook shows, as HTML, before the frame of the notebook is there.
 
-    sight_route(app)        in front of `app`: answers "/month/first-sight", and begins to draw it with "/month/"
+    sight_route(app, ...)       in front of `app`: "/month/" begins to draw, "/month/first-sight" is what is drawn
 
 The cells of the notebook are run once outside of a session (`notebook_cells`), so the same functions draw it. They come
-as HTML, and the forms as the values that their modules mount (`browser/takeover.js`). marimo's frame is loaded when
-that is on the screen, and takes over in place. A fault in the first sight costs nothing but itself: the page then comes
-as the frame brings it.
+as HTML, and the forms as the values that their modules mount (`browser/takeover.js`). marimo's frame, the script
+"/month/frame.js", is loaded when that is on the screen, and takes over in place. A fault in the first sight costs
+nothing but itself: the page then comes as the frame brings it.
 
 The answer holds the journal, so it is a post, which needs the window key (`journal.pages.guard`); the HTML of a page
 has nothing of the journal.
@@ -15,12 +15,13 @@ from __future__ import annotations
 
 import asyncio
 import concurrent.futures
+import functools
 import gzip
 import logging
 import threading
 import time
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import parse_qsl
 
 import msgspec
@@ -28,14 +29,18 @@ import msgspec
 from journal.language.spoken import speaking, spoken
 from journal.pages import elements, sight_context, sight_frame
 from journal.pages.asgi import App, Message, Receive, Scope, Send, header
-from journal.pages.kept_sights import KeptSights
 from journal.pages.notebook_cells import NotebookCells
 from journal.pages.sight_cells import SightCells
 from journal.pages.sight_elements import SightMarimo
 
+if TYPE_CHECKING:
+    from journal.pages.kept_sights import KeptSights
+
 NAME = "first-sight"
+FRAME = "frame.js"
 _LOG = logging.getLogger(__name__)
 _REVIEWS = ("week", "month", "year")  # pages of many parts; the others are one form, which is their main part
+_UNASKED_SECONDS = 1.0  # that a drawn sight is waited for to be asked for, before anything else is done
 _FRESH_SECONDS = 10  # a sight that was begun with its page and not asked for within this time is forgotten
 
 
@@ -51,11 +56,17 @@ class FirstSights:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self.given = threading.Event()  # once one was answered
         self._notebooks: dict[str, NotebookCells] = {}
-        self._kept = KeptSights()
         self._running = threading.Lock()  # of two at once, the second finds the journal opened
         self._lock = threading.Lock()
         self._begun: dict[tuple[str, str], _Begun] = {}
+
+    @functools.cached_property
+    def _kept(self) -> KeptSights:
+        from journal.pages import kept_sights  # noqa: PLC0415 - reads the journal; its import is part of the drawing
+
+        return kept_sights.KeptSights()
 
     def begin(self, page: str, query: str) -> None:
         """Begin to draw, so that it is ready, or nearly, when it is asked for."""
@@ -64,6 +75,14 @@ class FirstSights:
             self._begun = {key: one for key, one in self._begun.items() if now - one.since < _FRESH_SECONDS}
             if (page, query) not in self._begun:
                 self._begun[page, query] = _Begun(self._start(page, query), now)
+
+    def settled(self) -> None:
+        """Wait until what was begun is drawn and was given to a browser. It waits not for ever for a browser."""
+        with self._lock:
+            begun = [one.drawn for one in self._begun.values()]
+        if begun:
+            concurrent.futures.wait(begun)
+            self.given.wait(_UNASKED_SECONDS)
 
     def take(self, page: str, query: str) -> concurrent.futures.Future[bytes]:
         """The answer for a page with that query. What was begun is given once: the files may change afterwards."""
@@ -110,24 +129,35 @@ class FirstSights:
         return self._notebooks[page]
 
 
-def sight_route(app: App, sights: FirstSights, pages: tuple[str, ...]) -> App:
-    """`app` with the route to the first sights in front, and its pages made to wait for them."""
+def sight_route(app: App, sights: FirstSights, pages: tuple[str, ...], head: str = "") -> App:
+    """`app` with the pages in front, their first sights, and its HTML as the script of their frames. `head` is what
+    stands in the head of every page."""
 
     async def application(scope: Scope, receive: Receive, send: Send) -> None:
         page, _, rest = scope.get("path", "")[1:].partition("/")
-        if scope["type"] != "http" or page not in pages or rest not in ("", NAME):
+        if scope["type"] != "http" or page not in pages or rest not in ("", NAME, FRAME):
             await app(scope, receive, send)
             return
         query = scope.get("query_string", b"").decode("latin-1")
         if rest == NAME:
             await _answer(scope, send, sights.take(page, query))
-        elif scope["method"] == "GET":
-            sights.begin(page, query)
-            await app(scope, receive, _Framed(send, is_main=page in _REVIEWS))
+            sights.given.set()
+        elif rest == FRAME:
+            path = f"/{page}/"
+            await app({**scope, "path": path, "raw_path": path.encode()}, receive, _FrameSend(send))
         else:
-            await app(scope, receive, send)
+            if scope["method"] == "GET":
+                sights.begin(page, query)
+            html = sight_frame.page_html(page, head, is_main=page in _REVIEWS)
+            await _send(send, 200, html.encode(), "text/html; charset=utf-8", with_body=scope["method"] == "GET")
 
     return application
+
+
+async def _send(send: Send, status: int, body: bytes, kind: str, *, with_body: bool = True) -> None:
+    headers = [(b"content-type", kind.encode()), (b"content-length", b"%d" % len(body))]
+    await send({"type": "http.response.start", "status": status, "headers": headers})
+    await send({"type": "http.response.body", "body": body if with_body else b""})
 
 
 async def _answer(scope: Scope, send: Send, drawn: concurrent.futures.Future[bytes]) -> None:
@@ -147,12 +177,11 @@ async def _answer(scope: Scope, send: Send, drawn: concurrent.futures.Future[byt
     await send({"type": "http.response.body", "body": body})
 
 
-class _Framed:
-    """A `send` that makes marimo's HTML wait for the first sight (`sight_frame`)."""
+class _FrameSend:
+    """A `send` that makes a script of marimo's HTML. An answer of another kind is passed on, and starts no frame."""
 
-    def __init__(self, send: Send, *, is_main: bool) -> None:
+    def __init__(self, send: Send) -> None:
         self.send = send
-        self.is_main = is_main
         self.start: Message = {}
         self.body = b""
 
@@ -163,10 +192,9 @@ class _Framed:
         self.body += message.get("body", b"")
         if message.get("more_body", False):
             return
-        body, headers = self.body, list(self.start.get("headers", []))
-        if self.start["status"] == 200:
-            body = sight_frame.waiting(body.decode(), is_main=self.is_main).encode()
-            headers = [(name, value) for name, value in headers if name.lower() != b"content-length"]
-            headers.append((b"content-length", b"%d" % len(body)))
-        await self.send({**self.start, "headers": headers})
-        await self.send({"type": "http.response.body", "body": body})
+        script = sight_frame.frame_script(self.body.decode()) if self.start["status"] == 200 else None
+        if script is not None:
+            await _send(self.send, 200, script.encode(), "text/javascript; charset=utf-8")
+            return
+        await self.send(self.start)
+        await self.send({"type": "http.response.body", "body": self.body})

@@ -44,7 +44,7 @@ ICON = (
 # The requests that a page makes: itself, its scripts and fonts, its websocket, and the posts that report a user's
 # choice. Everything else that marimo answers (files, code, packages, terminals) stays blocked. The only file that a
 # notebook generates is its form's script, "@file/40213-....js", named by its length and a random part.
-_READ = re.compile(r"(|assets/\w[\w.~@-]*|@file/\d+-\w[\w-]*\.js|manifest\.json|health)", re.ASCII)
+_READ = re.compile(r"(|frame\.js|assets/\w[\w.~@-]*|@file/\d+-\w[\w-]*\.js|manifest\.json|health)", re.ASCII)
 # The forms' modules, at a path with their digest that all pages share (`journal.pages.browser_modules`).
 _MODULE = re.compile(r"/browser/[0-9a-f]{16}/forms\.js", re.ASCII)
 _POST = frozenset(

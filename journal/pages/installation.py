@@ -9,6 +9,7 @@ from journal.errors import FolderError
 from journal.language.catalogue import _, _n
 from journal.pages import browser_modules, server
 
+_BESIDE = ("head.js", "first_sight.js", "frame.js", "first_sight.css", "style.css")
 _IMPORT = re.compile(r'from "\./([\w.]+)"')
 
 
@@ -18,7 +19,7 @@ def refuse_if_incomplete() -> None:
     needed = {"loader.js", "takeover.js", *(f"{name}.js" for name in browser_modules.WIDGETS)}
     needed |= {name for text in texts.values() for name in _IMPORT.findall(text)}
     notebooks = [server.notebook_folder() / f"{page}.py" for page in server.PAGES]
-    beside = [Path(__file__).with_name(name) for name in ("head.js", "first_sight.js", "first_sight.css", "style.css")]
+    beside = [Path(__file__).with_name(name) for name in _BESIDE]
     missing = [path for path in (*notebooks, *beside) if not path.is_file()]
     missing += [browser_modules.BROWSER / name for name in sorted(needed - texts.keys())]
     if missing:

@@ -28,16 +28,14 @@ from journal.folder import discover, interrupted_save, unseen_states
 from journal.folder.opened_files import OpenedFiles
 from journal.folder.reading import read_settings
 from journal.language import spoken
-from journal.pages import handed_on, sight_context
+from journal.pages import handed_on, page_environment, sight_context
 from journal.periods import Period, PeriodKind
 from journal.settings import Settings, Weekday
 
 if TYPE_CHECKING:
     from journal import Journal
 
-FOLDER = "DUSKBOOK_FOLDER"
-TODAY = "DUSKBOOK_TODAY"
-ON = "DUSKBOOK_ON"
+FOLDER, TODAY, ON = page_environment.FOLDER, page_environment.TODAY, page_environment.ON
 
 
 def folder(notebooks: Path | None, environment: Mapping[str, str] = os.environ) -> Path:

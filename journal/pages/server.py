@@ -3,22 +3,21 @@
     serve(folder, page="week")      bind, announce the address, open the browser, serve until Ctrl-C
 
 The pages are marimo notebooks in run mode, mounted in one application. They read the journal's folder from the
-environment (`journal.pages.page_params`). By default marimo writes a log, a state and a settings file to the home
-folder. Here it writes none, and reads its settings from `journal/pages/frame`.
+environment (`journal.pages.page_params`), and marimo its settings from `journal/pages/frame`.
+
+What a person waits for comes first: the browser is opened and the first page begins to be drawn before the libraries of
+the server and of the notebooks are imported (`journal.pages.mounted_notebooks`).
 """
 
 from __future__ import annotations
 
 import contextlib
 import datetime as dt
-import importlib
 import os
 import socket
-import threading
 import webbrowser
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 from msgspec.structs import replace
 
@@ -26,15 +25,15 @@ from journal.errors import UsageError
 from journal.folder.reading import read_settings
 from journal.language.catalogue import _
 from journal.language.spoken import speaking
-from journal.pages import marimo_library, page_sessions, running_server, server_secrets
-from journal.pages.asgi import App, Receive, Scope, Send
+from journal.pages import page_sessions, running_server, server_secrets
 from journal.pages.browser_modules import modules_route
 from journal.pages.entrance import Entrance
 from journal.pages.first_sight import FirstSights, sight_route
 from journal.pages.guard import Guard
 from journal.pages.listeners import listening
+from journal.pages.mounted_notebooks import MountedNotebooks
+from journal.pages.page_environment import FOLDER, ON, TODAY
 from journal.pages.page_head import page_head
-from journal.pages.page_params import FOLDER, ON, TODAY
 from journal.pages.served_language import ServedLanguage
 from journal.pages.server_secrets import RunningServer, ServerSecrets
 from journal.wording import numbers
@@ -42,9 +41,6 @@ from journal.wording import numbers
 PAGES = ("day", "evening", "week", "month", "year", "settings")
 PORT = 8420
 _FRAME = Path(__file__).parent / "frame"
-# Seconds that the session of a closed page lives on, and reruns at every edit, in case the page reconnects. A reload
-# starts a new session anyway, and so does a page that lost its connection for longer.
-_SESSION_SECONDS = 5
 
 
 def serve(
@@ -115,13 +111,6 @@ def _serve(
         if is_first:
             server_secrets.keep_running(folder, secrets, replace(now, port=bound, control_key=entrance.control_key))
         sights = FirstSights(notebook_folder())
-        guard = Guard(
-            notebooks(page_head(entrance, secrets), sights),
-            pages=PAGES,
-            secrets=secrets,
-            entrance=entrance,
-            language=ServedLanguage(folder),
-        )
         if open_browser:
             page = to.strip("/").partition("/")[0]
             sights.begin(page, to.partition("?")[2])  # the browser takes longer to start than that to be drawn
@@ -133,7 +122,11 @@ def _serve(
                 announce,
             )
             announce(_("Only this machine can open it. Ctrl-C ends it."))
-            _run(guard, guard.exchange.cookie, listeners, idle_seconds)
+            notebooks = MountedNotebooks(notebook_folder(), PAGES)
+            notebooks.begin(after=sights.settled)
+            pages = sight_route(modules_route(notebooks), sights, PAGES, page_head(entrance, secrets))
+            guard = Guard(pages, pages=PAGES, secrets=secrets, entrance=entrance, language=ServedLanguage(folder))
+            _run(guard, notebooks, listeners, idle_seconds)
 
 
 def _set_environment(folder: Path, today: dt.date | None, on: dt.date | None) -> None:
@@ -164,60 +157,8 @@ def notebook_folder() -> Path:
     return next((beside / name for name in ("notebooks", "duskbook_notebooks") if (beside / name).is_dir()), beside)
 
 
-def notebooks(head: str = "", sights: FirstSights | None = None) -> App:
-    """The pages as one ASGI application, without the guard, with the HTML of their head and their first sights.
+def _run(guard: Guard, notebooks: MountedNotebooks, listeners: list[socket.socket], idle_seconds: float | None) -> None:
+    from journal.pages.connections import BoundedServer  # noqa: PLC0415 - the browser was opened before its import
 
-    Changes the working folder, see `frame/.marimo.toml`.
-    """
-    os.chdir(_FRAME)
-    builder = marimo_library.imported().create_asgi_app(
-        include_code=False,
-        quiet=True,
-        skew_protection=True,
-        html_head=head,
-        session_ttl=_SESSION_SECONDS,
-        asset_url=f"../{PAGES[0]}",  # all pages share the scripts of the first, so the browser loads them once
-    )
-    for page in PAGES:
-        builder = builder.with_app(path=f"/{page}", root=str(notebook_folder() / f"{page}.py"))
-    drawing = sights or FirstSights(notebook_folder())
-    return sight_route(modules_route(_closing(builder.build())), drawing, PAGES)
-
-
-def _closing(pages: Any) -> App:
-    """The mounted pages, with their sessions closed at shutdown. An open session would keep the process alive."""
-
-    async def application(scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] == "websocket":
-            # A tab was closed just before marimo received from it again. Nothing needs to be reported.
-            with contextlib.suppress(RuntimeError):
-                await pages(scope, receive, send)
-            return
-        if scope["type"] != "lifespan":
-            await pages(scope, receive, send)
-            return
-        await receive()
-        await send({"type": "lifespan.startup.complete"})
-        await receive()
-        for mounted in pages.routes:
-            sessions = getattr(getattr(mounted.app, "state", None), "session_manager", None)
-            if sessions is not None:
-                await sessions.shutdown()
-        await send({"type": "lifespan.shutdown.complete"})
-
-    return application
-
-
-def _run(app: App, cookie: str, listeners: list[socket.socket], idle_seconds: float | None) -> None:
-    from journal.pages.connections import BoundedServer  # noqa: PLC0415 - not needed to build a page
-
-    threading.Thread(target=_warm, daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
-        BoundedServer(app, cookie, idle_seconds).run(sockets=listeners)
-
-
-def _warm() -> None:
-    """Import the modules of the pages while the browser starts. Sessions of the pages run in this process."""
-    for module in ("polars", "vl_convert", "journal.tables", "journal.charts.month_grid", "journal.sections.cards"):
-        with contextlib.suppress(ImportError):  # the page itself reports it to the user
-            importlib.import_module(module)
+        BoundedServer(guard, guard.exchange.cookie, idle_seconds, notebooks.end).run(sockets=listeners)

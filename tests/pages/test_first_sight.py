@@ -22,6 +22,8 @@ import pytest
 from ipywidgets.widgets.widget import _instances  # type: ignore[import-untyped]
 
 from journal import Journal
+from journal.language.languages import GERMAN
+from journal.language.spoken import speaking
 from journal.pages import day_endpoints, form_endpoints, page_params, setup_endpoints, sight_context, sight_frame
 from journal.pages.asgi import Message, Receive, Scope, Send
 from journal.pages.first_sight import FirstSights, sight_route
@@ -225,14 +227,20 @@ def test_nothing_of_a_first_sight_stays(sights: FirstSights) -> None:
 Answered = tuple[int, dict[bytes, bytes], bytes]
 
 
-def asked(sights: FirstSights, method: str, path: str, query: str = "") -> Answered:
+FRAME = b'<script type="module" src="./assets/index.js"></script><div id="root"></div>'
+
+
+def asked(
+    sights: FirstSights, method: str, path: str, query: str = "", behind: tuple[int, bytes] = (200, FRAME)
+) -> Answered:
     """The answer of the route with marimo's HTML behind it."""
     sent: list[Message] = []
 
-    async def behind(scope: Scope, receive: Receive, send: Send) -> None:
-        html = b'<script type="module" src="./assets/index.js"></script><div id="root"></div>'
+    async def marimo(scope: Scope, receive: Receive, send: Send) -> None:
+        assert (scope["path"], scope["raw_path"]) == ("/month/", b"/month/")
+        status, html = behind
         headers = [(b"content-length", b"%d" % len(html)), (b"content-type", b"text/html")]
-        await send({"type": "http.response.start", "status": 200, "headers": headers})
+        await send({"type": "http.response.start", "status": status, "headers": headers})
         await send({"type": "http.response.body", "body": html[:20], "more_body": True})
         await send({"type": "http.response.body", "body": html[20:]})
 
@@ -244,21 +252,32 @@ def asked(sights: FirstSights, method: str, path: str, query: str = "") -> Answe
 
     scope = {"type": "http", "method": method, "path": path, "query_string": query.encode()}
     scope["headers"] = [(b"accept-encoding", b"gzip, br")]
-    asyncio.run(sight_route(behind, sights, PAGES)(scope, receive, send))  # type: ignore[arg-type]
+    route = sight_route(marimo, sights, PAGES, "<script>head()</script>")
+    asyncio.run(route(scope, receive, send))  # type: ignore[arg-type]
     return sent[0]["status"], dict(sent[0]["headers"]), b"".join(message.get("body", b"") for message in sent[1:])
 
 
 @pytest.mark.usefixtures("journal")
-def test_the_route_answers_with_the_sight_and_makes_the_page_wait(sights: FirstSights) -> None:
+def test_the_route_answers_with_the_page_its_sight_and_its_frame(sights: FirstSights) -> None:
     status, headers, body = asked(sights, "GET", "/month/", "month=2025-03")
     assert (status, headers[b"content-length"]) == (200, b"%d" % len(body))
     assert b'<div id="first-sight" role="main"></div><div id="root" role="main"></div><script>' in body
-    assert b'"entry": "./assets/index.js"' in body
-    assert b"<script type=" not in body
+    assert b"<title>Month" in body and b"<script>head()</script>" in body
+    assert b"index.js" not in body, "the frame is of another request"
     assert b"Walk by the river" not in body, "the page itself has nothing of the journal"
+    assert asked(sights, "HEAD", "/month/")[2] == b""
     status, headers, body = asked(sights, "POST", "/month/first-sight", "month=2025-03")
     assert (status, headers[b"content-encoding"], headers[b"content-length"]) == (200, b"gzip", b"%d" % len(body))
     assert "March 2025</h1>" in json.loads(gzip.decompress(body))["html"]
+    status, headers, body = asked(sights, "GET", "/month/frame.js", "month=2025-03")
+    assert (status, headers[b"content-type"]) == (200, b"text/javascript; charset=utf-8")
+    assert b'"entry": "./assets/index.js"' in body
+
+
+def test_a_frame_that_is_none_is_passed_on(sights: FirstSights) -> None:
+    for status, html in ((500, FRAME), (200, b"<p>Something else</p>")):
+        told = asked(sights, "GET", "/month/frame.js", behind=(status, html))
+        assert (told[0], told[1][b"content-type"], told[2]) == (status, b"text/html", html)
 
 
 def test_a_fault_costs_the_first_sight_alone(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
@@ -303,14 +322,23 @@ def test_controls_are_native_and_their_words_escaped() -> None:
     assert '<label for="early&#45;1">On &#38; off</label>' in html
 
 
-def test_links_of_the_frame_wait_and_ours_do_not() -> None:
+def test_the_script_of_the_frame_has_what_the_page_has_not() -> None:
     page = (
+        '<title>Month · Duskbook</title><marimo-server-token data-token="1" hidden></marimo-server-token>'
         '<link rel="preload" href="./assets/a.woff2" as="font">'
         '<link rel="modulepreload" crossorigin href="./assets/b.js">'
         '<link rel="modulepreload" href="../browser/0/c.js"><link rel="stylesheet" crossorigin href="./assets/d.css">'
-        '<script type="module" crossorigin src="./assets/e.js"></script><div id="root"></div>'
+        '<script type="module" crossorigin src="./assets/e.js"></script><script data-marimo="true">one()</script>'
+        "<style title='marimo-custom'>{style}</style><div id=\"root\"></div><script>two()</script>"
     )
-    html = sight_frame.waiting(page)
-    assert html.startswith('<link rel="modulepreload" href="../browser/0/c.js"><style class="first-sight">')
-    assert '"styles": ["./assets/d.css"], "modules": ["./assets/b.js"], "entry": "./assets/e.js"' in html
-    assert "a.woff2" not in html
+    own = Path(sight_frame.__file__).with_name("style.css").read_text(encoding="utf-8")
+    with speaking(GERMAN):
+        script = sight_frame.frame_script(page.replace("{style}", own))
+    assert script is not None
+    assert script.startswith("one();\ntwo();\n")
+    assert '"styles": ["./assets/d.css"], "modules": ["./assets/b.js"], "entry": "./assets/e.js"' in script
+    assert '<marimo-server-token data-token=\\"1\\" hidden></marimo-server-token>' in script
+    assert '"title": "Monat \\u00b7 Duskbook", "style": null' in script
+    assert "a.woff2" not in script and "c.js" not in script
+    other = sight_frame.frame_script(page.replace("{style}", "h1 { color: red; }"))
+    assert other is not None and '"style": "h1 { color: red; }"' in other

@@ -151,6 +151,22 @@ def test_the_form_s_script_is_the_only_allowed_file(guard: Guard, behind: Behind
     assert ask(guard, "/week/@file/40213-aB3x9.js").status == 403
 
 
+def test_the_script_of_the_frame_is_for_the_page_alone(guard: Guard, behind: Behind) -> None:
+    """It has marimo's token; as a script it could be embedded by a page of another port."""
+    shown = cookie(guard)
+    answer = ask(guard, "/week/frame.js?on=2025-03-14", cookie=shown, sec_fetch_site="same-origin")
+    assert (answer.status, answer.headers["cache-control"]) == (200, "no-store")
+    assert answer.headers["cross-origin-resource-policy"] == "same-origin"
+    reached = list(behind.reached)
+    for site in ("same-site", "cross-site"):
+        refused = ask(guard, "/week/frame.js", cookie=shown, sec_fetch_site=site, sec_fetch_mode="no-cors")
+        assert refused.status == 403
+    assert ask(guard, "/week/frame.js").status == 403
+    assert ask(guard, "/week/frame_js", cookie=shown).status == 404
+    assert ask(guard, "/week/frame.js", cookie=shown, method="POST", origin=ORIGIN).status == 404
+    assert behind.reached == reached
+
+
 POST = "/week/api/kernel/set_ui_element_value"
 MODULE = "/browser/0123456789abcdef/forms.js"
 
