@@ -28,15 +28,15 @@ class MountedNotebooks:
         self.folder, self.pages = folder, pages
         self._made: concurrent.futures.Future[Any] = concurrent.futures.Future()
 
-    def begin(self, *, after: Callable[[], None] = lambda: None) -> None:
-        """Make it in a thread of its own, once `after` returns. Both may take long."""
-        threading.Thread(target=self._make, args=(after,), name="notebooks", daemon=True).start()
+    def begin(self, *, after: Callable[[], None] = lambda: None, then: Callable[[], None] = lambda: None) -> None:
+        """Make it in a thread of its own, once `after` returns, which may take long. Then call `then`."""
+        threading.Thread(target=self._make, args=(after, then), name="notebooks", daemon=True).start()
 
     def end(self) -> None:
         """Let no request wait any longer: the server ends."""
         self._made.cancel()
 
-    def _make(self, after: Callable[[], None]) -> None:
+    def _make(self, after: Callable[[], None], then: Callable[[], None]) -> None:
         with contextlib.suppress(concurrent.futures.InvalidStateError):  # the server has ended
             try:
                 after()
@@ -46,6 +46,7 @@ class MountedNotebooks:
                 self._made.set_exception(error)
         for module in _OF_SIGHTS:
             importlib.import_module(module)
+        then()
 
     def _mounted(self) -> Any:
         builder = marimo_library.imported().create_asgi_app(

@@ -73,7 +73,8 @@ def serve(
         if _is_open_already(secrets, now, to, open_browser, announce):
             return
         _set_environment(folder, today, on)
-        _serve(folder, secrets, now, to, open_browser=open_browser, announce=announce, idle_seconds=idle_seconds)
+        with page_sessions.uncollected():
+            _serve(folder, secrets, now, to, open_browser=open_browser, announce=announce, idle_seconds=idle_seconds)
 
 
 def _is_open_already(
@@ -123,7 +124,7 @@ def _serve(
             )
             announce(_("Only this machine can open it. Ctrl-C ends it."))
             notebooks = MountedNotebooks(notebook_folder(), PAGES)
-            notebooks.begin(after=sights.settled)
+            notebooks.begin(after=sights.settled, then=page_sessions.collect_again)
             pages = sight_route(modules_route(notebooks), sights, PAGES, page_head(entrance, secrets))
             guard = Guard(pages, pages=PAGES, secrets=secrets, entrance=entrance, language=ServedLanguage(folder))
             _run(guard, notebooks, listeners, idle_seconds)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import gc
 import importlib
 import logging
@@ -10,9 +11,10 @@ import weakref
 
 import pytest
 
-from journal.pages import page_sessions
+from journal.pages import page_sessions, server
 from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import ReviewForm
+from journal.pages.mounted_notebooks import MountedNotebooks
 
 REGISTRY = importlib.import_module("ipywidgets.widgets.widget")
 
@@ -73,3 +75,17 @@ def test_what_is_made_without_a_session_lasts_as_long_as_the_process() -> None:
     before = threading.active_count()
     page_sessions.at_end(lambda: pytest.fail("ended"))
     assert threading.active_count() == before
+
+
+def test_garbage_is_collected_once_the_start_is_over_and_whatever_ends_it() -> None:
+    with page_sessions.uncollected():
+        assert not gc.isenabled()
+        notebooks = MountedNotebooks(server.notebook_folder(), ())
+        notebooks.begin(then=page_sessions.collect_again)
+        for thread in threading.enumerate():
+            if thread.name == "notebooks":
+                thread.join(60)
+        assert gc.isenabled()
+    with contextlib.suppress(KeyboardInterrupt), page_sessions.uncollected():
+        raise KeyboardInterrupt
+    assert gc.isenabled()
