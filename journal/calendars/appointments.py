@@ -20,6 +20,7 @@ from icalendar.prop import vDDDLists
 from recurring_ical_events import CalendarQuery
 
 from journal.calendars import problem_limit
+from journal.calendars.appointment_columns import APPOINTMENTS
 from journal.calendars.event_text import Cut, Event, cut
 from journal.calendars.local_days import instant, plain, split
 from journal.calendars.recurring_events import LIMIT, ended_before_start, instances
@@ -27,16 +28,6 @@ from journal.errors import Problem, RuleError
 from journal.folder.calendar_files import CalendarFile
 from journal.language import digits
 from journal.language.catalogue import _
-
-APPOINTMENTS: dict[str, Any] = {
-    "date": pl.Date,
-    "title": pl.String,
-    "start_minute": pl.Int32,
-    "end_minute": pl.Int32,
-    "all_day": pl.Boolean,
-    "source": pl.String,
-}
-"""The columns of `appointments`."""
 
 EVENTS_A_FILE = 5_000
 """The number of events of one file that are parsed, among those that may fall on the given days: a few seconds at most.

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import polars as pl
 
 from journal import schedule
-from journal.calendars import appointments as calendar_appointments
+from journal.calendars.appointment_columns import APPOINTMENTS
 from journal.entry import MINUTES_A_DAY, Appointment, Entry, Span, clock_text, minute_of_day
 from journal.errors import Problem
 from journal.evening.form_schema import AppointmentOffer, RoutineOffer, Strip
@@ -136,8 +136,12 @@ def calendar_of(book: Journal, date: dt.date, until: dt.date | None = None) -> t
     They are those of one day, or of all days from `date` to `until`.
     """
     calendars = calendar_files.read(book.folder, book.settings.calendars)
+    if not calendars.files:
+        return pl.DataFrame(schema=APPOINTMENTS), list(calendars.problems)
+    from journal.calendars.appointments import appointments  # noqa: PLC0415 - 40 ms, for calendars alone
+
     zone = book.settings.places[0].timezone if book.settings.places else "UTC"
-    frame, problems = calendar_appointments.appointments(calendars.files, date, until or date, zone)
+    frame, problems = appointments(calendars.files, date, until or date, zone)
     return frame, [*calendars.problems, *problems]
 
 

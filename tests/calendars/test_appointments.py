@@ -12,7 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from journal.calendars.appointments import APPOINTMENTS, appointments
+from journal.calendars.appointment_columns import APPOINTMENTS
+from journal.calendars.appointments import appointments
 from journal.calendars.problem_limit import PROBLEMS_A_FILE
 from journal.errors import Problem
 from journal.folder.calendar_files import CalendarFile
