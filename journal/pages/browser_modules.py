@@ -9,6 +9,7 @@ source has the loader (`browser/loader.js`) and the texts of all modules.
 
 from __future__ import annotations
 
+import asyncio
 import gzip
 import hashlib
 import json
@@ -19,7 +20,7 @@ from pathlib import Path
 
 from journal.language.languages import ENGLISH, LANGUAGES
 from journal.language.spoken import spoken
-from journal.pages import browser_languages
+from journal.pages import browser_bundle, browser_languages
 from journal.pages.asgi import App, Receive, Scope, Send, header
 from journal.pages.browser_bundle import bundle
 
@@ -43,19 +44,29 @@ def module_texts() -> Mapping[str, str]:
 
 
 @cache
+def _sources() -> tuple[Mapping[str, str], str]:
+    """The texts of all modules with the languages, and the style sheet of the forms. Read once, as above."""
+    texts = {**module_texts(), browser_languages.MODULE: browser_languages.module(LANGUAGES.values())}
+    return texts, (BROWSER / "forms.css").read_text(encoding="utf-8")
+
+
+@cache
 def served_file() -> bytes:
     """The file of the route: all modules as one, with the style sheet of the forms, compressed once."""
-    styles = (BROWSER / "forms.css").read_text(encoding="utf-8")
-    texts = {**module_texts(), browser_languages.MODULE: browser_languages.module(LANGUAGES.values())}
+    texts, styles = _sources()
     return gzip.compress(bundle(texts, WIDGETS, "takeover", styles=styles).encode(), 9, mtime=0)
 
 
+@cache
 def route_path() -> str:
     """The path of the file below the server's root, e.g. "browser/0123456789abcdef/forms.js".
 
-    It contains a digest of the file, so browsers may cache answers forever: changed modules have another path.
+    It contains a digest of what the file is made of, so browsers may cache answers forever: changed modules have
+    another path. To make the file takes longer, and a browser that was here before does not ask for it.
     """
-    return f"browser/{hashlib.sha256(served_file()).hexdigest()[:16]}/forms.js"
+    code = Path(browser_bundle.__file__).read_text(encoding="utf-8")
+    made_of = json.dumps([code, WIDGETS, *_sources()]).encode()
+    return f"browser/{hashlib.sha256(made_of).hexdigest()[:16]}/forms.js"
 
 
 def preload_link() -> str:
@@ -83,19 +94,19 @@ def widget_source(name: str) -> str:
 
 def modules_route(app: App) -> App:
     """`app` with a route to the modules in front. From then on, widgets of this process import from the route."""
-    route, zipped = route_path(), served_file()
+    route = route_path()
     os.environ[ROUTE] = route
-    plain = gzip.decompress(zipped)
 
     async def application(scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http" or scope["method"] not in ("GET", "HEAD") or scope["path"] != f"/{route}":
             await app(scope, receive, send)
             return
         headers = [(b"content-type", b"text/javascript; charset=utf-8")]
-        body = plain
+        body = await asyncio.to_thread(served_file)
         if any("gzip" in value for value in header(scope, b"accept-encoding")):
-            body = zipped
             headers.append((b"content-encoding", b"gzip"))
+        else:
+            body = gzip.decompress(body)
         headers.append((b"content-length", b"%d" % len(body)))
         await send({"type": "http.response.start", "status": 200, "headers": headers})
         await send({"type": "http.response.body", "body": body if scope["method"] == "GET" else b""})

@@ -167,12 +167,31 @@ def test_the_route_serves_nothing_else(route: str, path: str, method: str) -> No
     assert (answer.status, answer.body) == (404, b"behind")
 
 
-def test_a_changed_module_changes_the_path(monkeypatch: pytest.MonkeyPatch) -> None:
-    before = browser_modules.route_path()
-    changed = {**browser_modules.module_texts(), "times.js": "export const DAY = 1441;\n"}
-    monkeypatch.setattr(browser_modules, "module_texts", lambda: changed)
-    monkeypatch.setattr(browser_modules, "served_file", browser_modules.served_file.__wrapped__)
-    assert browser_modules.route_path() != before
+def test_whatever_the_file_is_made_of_changes_its_path(monkeypatch: pytest.MonkeyPatch) -> None:
+    texts, styles = browser_modules._sources()
+    paths = [browser_modules.route_path()]
+    assert browser_modules.route_path.__wrapped__() == paths[0]
+    for changed in (({**texts, "times.js": "export const DAY = 1441;\n"}, styles), (texts, f"{styles}p {{}}")):
+        monkeypatch.setattr(browser_modules, "_sources", lambda changed=changed: changed)
+        paths.append(browser_modules.route_path.__wrapped__())
+    monkeypatch.undo()
+    monkeypatch.setattr(browser_modules, "WIDGETS", browser_modules.WIDGETS[:-1])
+    paths.append(browser_modules.route_path.__wrapped__())
+    assert len(set(paths)) == len(paths)
+
+
+def test_the_file_is_not_made_before_it_is_asked_for(route: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    made: list[bytes] = []
+
+    def make() -> bytes:
+        made.append(gzip.compress(b"made"))
+        return made[0]
+
+    monkeypatch.setattr(browser_modules, "served_file", make)
+    assert ask("/elsewhere").status == 404
+    assert not made
+    assert ask(route).body == b"made"
+    assert len(made) == 1
 
 
 def test_with_the_route_a_widget_imports_its_module(route: str) -> None:
