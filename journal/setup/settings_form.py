@@ -168,14 +168,15 @@ def _rows(name: str, kind: RowKind, values: Mapping[str, Any], book: Journal, da
         rows=[
             SettingRow(
                 ref=ref,
-                values=row(kind, table),
+                values=shown,
                 schedule=row_schedules.of(table, book.settings.week_starts) if kind.has_schedule else None,
                 due=row_schedules.coming(table, book.today) if kind.has_schedule else "",
                 rule_words=row_schedules.rule_words(table) if kind.has_schedule else "",
                 hangs=what_hangs.sentence(name, str(table.get("key", "")), days),
-                facts=row_facts.of(kind, row(kind, table), book.settings),
+                facts=row_facts.of(kind, shown, book.settings),
             )
             for ref, table in zip(identities(name, tables), tables, strict=True)
+            for shown in [row(kind, table)]
         ],
         closed=closed,
         made_on=kind.made_on,

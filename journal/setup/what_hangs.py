@@ -30,13 +30,14 @@ def days_of(book: Journal) -> DaysByKey:
     return {
         "places": _counts(tables.days, "place"),
         "categories": _counts(tables.hours, "category"),
-        "habits": _counts(tables.marks.filter(pl.col("mark").is_not_null()), "habit"),
-        "challenges": _counts(tables.ticks.filter(pl.col("ticked").is_not_null()), "challenge"),
+        "habits": _counts(tables.marks, "habit", "mark"),
+        "challenges": _counts(tables.ticks, "challenge", "ticked"),
     }
 
 
-def _counts(frame: pl.DataFrame, key: str) -> dict[str, int]:
-    rows = frame.drop_nulls(key).group_by(key).agg(pl.col("date").n_unique()).sort(key).rows()
+def _counts(frame: pl.DataFrame, key: str, *given: str) -> dict[str, int]:
+    """The days by key, of the rows in which it and the columns `given` are not null."""
+    rows = frame.select("date", key, *given).drop_nulls().group_by(key).agg(pl.col("date").n_unique()).sort(key).rows()
     return dict(rows)
 
 
