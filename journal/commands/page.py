@@ -12,7 +12,7 @@ from journal.commands.usage_errors import say
 from journal.folder import interrupted_save, reading
 from journal.folder.opened_files import OpenedFiles
 from journal.language.catalogue import _
-from journal.pages import installation, server
+from journal.pages import server
 from journal.periods import PeriodName
 
 IDLE_SECONDS = 600.0
@@ -50,7 +50,6 @@ def open_page(
             text = _("{day} is still to come, so its evening cannot be closed yet. This opens its page, to plan it.")
             click.echo(text.format(day=on))
             page = "day"
-    installation.refuse_if_incomplete()
     server.serve(
         folder,
         page,

@@ -19,6 +19,7 @@ from journal.language.languages import ENGLISH, GERMAN, LANGUAGES
 from journal.language.spoken import speaking, spoken
 from journal.pages import (
     book_widget,
+    browser_opening,
     care_button,
     controls,
     entrance_pages,
@@ -162,7 +163,7 @@ def test_the_head_has_the_texts_of_each_language() -> None:
 def test_the_terminal_is_told_in_the_language_of_the_journal(folder: Path) -> None:
     told: list[str] = []
     with speaking(GERMAN):
-        server._open("127.0.0.1:1", None, "ABCD", told.append)
+        browser_opening.open_page("127.0.0.1:1", None, "ABCD", told.append)
         ways = Entrance(1, say=told.append)
         for _attempt in range(5):
             ways.spend_code("wrong")

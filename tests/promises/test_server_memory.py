@@ -19,7 +19,7 @@ from tests.promises.open_pages import PAGES, DrawlessBrowser
 # A server whose pages end when they are closed. At each line on stdin it prints what it holds of pages.
 SERVE = """
 import collections, gc, json, pathlib, sys, threading
-from journal.pages import page_sessions, server
+from journal.pages import mounted_notebooks, page_sessions, server
 
 def tell():
     for _ in sys.stdin:
@@ -28,7 +28,7 @@ def tell():
         held = {name: kinds[name] for name in ("Journal", "AnyWidget", "Layout", "MarimoComm", "UIElement", "Kernel")}
         print(json.dumps(held | {"threads": threading.active_count()}), flush=True)
 
-server._SESSION_SECONDS = page_sessions._TOGETHER_SECONDS = 0
+mounted_notebooks._SESSION_SECONDS = page_sessions._TOGETHER_SECONDS = 0
 threading.Thread(target=tell, daemon=True).start()
 server.serve(pathlib.Path(sys.argv[1]), port=0, open_browser=False)
 """
