@@ -73,9 +73,9 @@ def content(states: pl.DataFrame, days: pl.DataFrame, *, today: dt.date, column:
     """
     end = last_day(closed_by(today))
     over = pl.col("date") <= end
-    rows = [
-        states.filter(over).select("habit", "date", "asked", "mark", "per", "state"),
-        days.filter(over).select("date", column),
+    rows = [  # columns first: a filter copies each
+        states.select("habit", "date", "asked", "mark", "per", "state").filter(over),
+        days.select("date", column).filter(over),
     ]
     # On the last day of a month it counts only what has a mark.
     return [repr((end, end == today)).encode(), *(frame.hash_rows(seed=1).to_numpy().tobytes() for frame in rows)]

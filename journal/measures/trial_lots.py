@@ -71,10 +71,10 @@ def drawn(
     [('on', True, 4.0), ('on', False, 5.0), ('off', None, None), ('off', False, 3.0)]
     """
     past = pl.col("date") <= today
-    frames = [
-        _of(trial, states.filter(past), days.filter(past), nights.filter(past))
-        for trial in (as_of(trial, today) for trial in trials)
-    ]
+    named = {name for trial in trials for name in (trial.habit, trial.outcome)}
+    states = states.filter(past, pl.col("habit").is_in(named))  # once, and of few habits: a filter copies every column
+    days, nights = days.filter(past), nights.filter(past)
+    frames = [_of(as_of(trial, today), states, days, nights) for trial in trials]
     return pl.concat([pl.DataFrame(schema=LOTS), *frames])
 
 

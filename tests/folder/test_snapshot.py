@@ -216,10 +216,14 @@ def test_a_snapshot_of_another_version_or_other_schemas_is_ignored(
     year(tmp_path, days=5)
     opened(tmp_path)
     right = stamp(tmp_path)
-    other = {name: dict(list(schema.items())[:-1]) for name, schema in tables.RECORDED.items()}
+    other = {name: schema | {list(schema)[-1]: pl.Binary} for name, schema in tables.RECORDED.items()}
     assert snapshot.stamp_of(b"", tables.RECORDED) != right
     assert snapshot.stamp_of(reading.read_settings(tmp_path).source, other) != right
-    assert snapshot.load(tmp_path, right, other) is snapshot.EMPTY
+    frames = snapshot.load(tmp_path, right, other | {"more": {"path": pl.String}}).frames
+    assert frames is not None
+    for name in frames:
+        with pytest.raises((ValueError, KeyError)):
+            frames.with_path(name)
     monkeypatch.setattr(snapshot, "__version__", "0.0.0")
     assert stamp(tmp_path) != right
     assert len(fresh(tmp_path)) == 6
