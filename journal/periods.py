@@ -6,7 +6,6 @@ A week that does not start on Monday has the ISO 8601 name of the ISO week that 
 
 from __future__ import annotations
 
-import calendar
 import datetime as dt
 import re
 from typing import Literal
@@ -116,8 +115,9 @@ def month(day: dt.date) -> Period:
     >>> month(dt.date(2024, 2, 9)).last.isoformat()
     '2024-02-29'
     """
-    last = day.replace(day=calendar.monthrange(day.year, day.month)[1])
-    return Period(day.replace(day=1), last, "month", f"{day.year:04d}-{day.month:02d}")
+    first = day.replace(day=1)
+    last = (first + 30 * _DAY).replace(day=1) - _DAY if day.month < 12 else first.replace(day=31)
+    return Period(first, last, "month", f"{day.year:04d}-{day.month:02d}")
 
 
 def year(number: int) -> Period:

@@ -21,6 +21,8 @@ def read(texts: Sequence[str], day: dt.date, keeping: PictureKeeping) -> list[Ne
 
     Raises UsageError for a file that is no picture, or cannot be cleaned. Nothing is written.
     """
+    if not texts:
+        return []
     from journal.pictures import new_picture  # noqa: PLC0415 (needed only with a picture)
 
     given = []

@@ -15,7 +15,7 @@ from journal.entry import Entry
 from journal.folder import file_names, folder_state, kept_days, kept_readings, reading
 from journal.folder.discover import SETTINGS_NAME, UNDATED_NAME, JournalFile
 from journal.folder.kept_readings import PageReading
-from journal.measures import mood_levels, trial_interruption
+from journal.measures import mood_levels
 
 if TYPE_CHECKING:
     from journal.entry import Page
@@ -71,6 +71,8 @@ def keep(files: OpenedFiles, written: Base) -> None:
 
 def interruptions(settings: Settings, lows: LowDays, until: int) -> list[int]:
     """Return when low days end the trials, as `kept_streaks.interruptions`; `until` is the ordinal of a day."""
+    from journal.measures import trial_interruption  # noqa: PLC0415 (few journals have trials)
+
     last = dt.date.fromordinal(until)
     trials = [trial_interruption.interrupted(trial, lows.on, today=last) for trial in settings.trials]
     return kept_streaks.interruptions(trials)

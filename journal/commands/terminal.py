@@ -10,6 +10,7 @@ prompts, and tracebacks, which Python itself prints.
 from __future__ import annotations
 
 import codecs
+import functools
 import os
 import re
 import sys
@@ -20,7 +21,7 @@ from journal.language.printable import printable
 
 # Controls but for tab and line feed (C0, DEL, C1), half surrogates, line and paragraph separators, and the formats that
 # change the direction of text or are invisible: those that join emoji and letters stay.
-_CONTROLS = re.compile(
+_CONTROLS = (
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ud800-\udfff\ufeff\ufff9-\ufffb"
     r"\U000e0000-\U000e007f]"
 )
@@ -30,13 +31,18 @@ UNREAD = 141
 _CLEAR_LINE = "\r\x1b[K"
 
 
+@functools.cache  # compiling takes half a millisecond, and a table in a file or a pipe needs no look at its signs
+def _controls() -> re.Pattern[str]:
+    return re.compile(_CONTROLS)
+
+
 def escaped(text: str) -> str:
     r"""Text without characters that control a terminal. Tabs and line feeds stay.
 
     >>> print(escaped("a\tb\x1b[2J \x9b1m \u202egnp"))
     a	b\x1b[2J \x9b1m \u202egnp
     """
-    return _CONTROLS.sub(lambda found: found[0].encode("unicode_escape").decode(), text)
+    return _controls().sub(lambda found: found[0].encode("unicode_escape").decode(), text)
 
 
 def json_escaped(text: str) -> str:
@@ -50,7 +56,7 @@ def json_escaped(text: str) -> str:
         units = found[0].encode("utf-16-be", "surrogatepass").hex()
         return "".join(f"\\u{units[at : at + 4]}" for at in range(0, len(units), 4))
 
-    return _CONTROLS.sub(escape, text)
+    return _controls().sub(escape, text)
 
 
 def one_line(text: str) -> str:

@@ -79,7 +79,11 @@ def refuse(folder: Path, path: str) -> None:
     name = path.rsplit("/", maxsplit=1)[-1]
     with contextlib.suppress(OSError), os.scandir((folder / path).parent) as entries:
         for entry in entries:
-            stray = file_names.stray(entry.name) if name in entry.name and entry.name != name else None
+            if name not in entry.name or entry.name == name:
+                continue
+            from journal.folder import stray_names  # noqa: PLC0415 (its patterns take a hundredth of a log)
+
+            stray = stray_names.stray(entry.name)
             is_part = stray is not None and stray.kind == "placeholder" and stray.meant == (name,)
             if is_part and is_fresh(Path(entry.path)):
                 text = N_('"{path}" is just arriving as "{name}"; save again in a moment')

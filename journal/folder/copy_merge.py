@@ -21,10 +21,10 @@ from journal.errors import JournalError, WriteError
 from journal.folder import (
     atomic_write,
     discover,
-    file_names,
     history,
     plain_file,
     stray_files,
+    stray_names,
     toml_format,
     write_refusals,
     writing,
@@ -150,7 +150,7 @@ def put_copy_back(files: OpenedFiles, copied: Base, page: str) -> None:
     """
     write_refusals.refuse_other(files.basis)
     name = copied.path.rpartition("/")[2]
-    found = stray_files.told([StrayFile(copied.path, name, file_names.stray(name))], {copied.key: page})[1]
+    found = stray_files.told([StrayFile(copied.path, name, stray_names.stray(name))], {copied.key: page})[1]
     is_second = name == f"{copied.key}.toml" and copied.path != page
     if not (is_second or any(copy.key == copied.key for copy in found)) or _is_hidden(copied.path):
         raise WriteError(_('"{path}" is no name of a copy', path=copied.path))

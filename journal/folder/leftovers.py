@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
-from journal.folder import atomic_write, file_names, open_writers
+from journal.folder import atomic_write, open_writers
 from journal.folder.atomic_write import REPLACED, WRITING
 from journal.folder.discover import SETTINGS_NAME
 from journal.folder.page_versions import SETTINGS
@@ -57,6 +57,8 @@ def _is_kept(folder: Path, name: str, stem: str, keep: Keep) -> bool:
 
 def _page_of(stem: str) -> str:
     """Return the key of the page that a file belongs to: a copy of a page belongs to its page."""
-    meant = file_names.stray(f"{stem}.toml")
+    from journal.folder import stray_names  # noqa: PLC0415 (its patterns take a hundredth of a log)
+
+    meant = stray_names.stray(f"{stem}.toml")
     name = meant.meant[0] if meant is not None and meant.kind == "copy" else f"{stem}.toml"
     return SETTINGS if name == SETTINGS_NAME else name.removesuffix(".toml")

@@ -137,7 +137,9 @@ def meaning(entry: os.DirEntry[str]) -> Stray | None:
     name = entry.name
     if name in FIXED_KEYS or (name.endswith(".toml") and any(s.fullmatch(name[:-5]) for _, s in file_names.SHAPES)):
         return None
-    stray = file_names.stray(name)
+    from journal.folder import stray_names  # noqa: PLC0415 (its patterns take a hundredth of a log)
+
+    stray = stray_names.stray(name)
     if stray is not None and not name.lower().endswith(".toml") and _is_folder(entry):
         return None
     if stray is not None and stray.kind == "copy" and not name.lower().endswith(".toml"):

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from journal.folder import discover, file_names, writing
+from journal.folder import discover, stray_names, writing
 from tests.folder.journals import put
 
 
@@ -154,4 +154,4 @@ def test_a_save_that_takes_the_last_thing_off_a_page_leaves_no_empty_file(tmp_pa
 
 def test_no_name_is_read_slowly() -> None:
     for part in ("2025-", "-2025-03-14", "(1)", "copy of ", ".toml", "\u2013", "0"):
-        file_names.stray(part * 60)
+        stray_names.stray(part * 60)

@@ -24,7 +24,7 @@ import journal
 from journal import periods, tables
 from journal.calendars.appointments import appointments
 from journal.errors import JournalError, Problem
-from journal.folder import file_names, reading, snapshot, stray_files
+from journal.folder import file_names, reading, snapshot, stray_files, stray_names
 from journal.folder.calendar_files import CalendarFile
 from journal.folder.discover import CACHE_NAME
 from journal.folder.page_frames import PageFrames
@@ -126,7 +126,7 @@ class Readers:
         name = inputs.changed_text(rng.choice(inputs.NAMES), rng).replace("/", "-").replace("\0", "")[:255]
         if name in ("", ".", ".."):
             return
-        if (stray := file_names.stray(name)) is not None or name.endswith(".toml"):
+        if (stray := stray_names.stray(name)) is not None or name.endswith(".toml"):
             stem = name.removesuffix(".toml")
             if name.endswith(".toml") and file_names.period(stem):
                 return
