@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from contextlib import closing
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.browser import axe
 from tests.browser.conftest import SIGHT, NewPage, Served
@@ -180,6 +181,23 @@ def test_without_the_frame_it_reads_as_a_page_and_without_a_first_sight_it_comes
     page.goto(served.opening("settings"))
     expect(page.get_by_role("heading", name="Settings")).to_be_visible()
     assert page.locator(SIGHT).count() == 0
+
+
+def test_without_a_first_sight_and_a_frame_the_server_is_heard(browser: Browser, served: Served) -> None:
+    """An empty page would say nothing. With a first sight, that stays."""
+    with closing(browser.new_context()) as context:  # of its own: the console tells of the missing frame
+        page = context.new_page()
+        served.let_in(page)
+        fault = "The frame of this page is missing."
+        page.route("**/frame.js**", lambda route: route.fulfill(status=500, content_type="text/plain", body=fault))
+        page.goto(served.opening("settings"))
+        heading = page.locator(SIGHT).get_by_role("heading", name="Settings", exact=True)
+        expect(heading).to_be_visible()
+        page.wait_for_timeout(300)
+        expect(heading).to_be_visible()
+        page.route("**/first-sight**", lambda route: route.fulfill(status=204))
+        page.goto(served.opening("settings"))
+        expect(page.get_by_text(fault)).to_be_visible()
 
 
 def test_a_fault_in_a_cell_of_the_session_holds_nothing_up(new_page: NewPage, served: Served) -> None:
