@@ -18,7 +18,7 @@ import polars as pl
 
 from journal import schedule
 from journal.derived import Late
-from journal.page_columns import RECORDED, order_of, record
+from journal.page_columns import RECORDED, Marked, order_of, record
 from journal.periods import Period, containing
 from journal.settings import Habit, Rest, Settings
 
@@ -29,11 +29,11 @@ MARKS: dict[str, Any] = {
     "asked": pl.Boolean,
     "due": pl.Boolean,
     "times": pl.Int32,
-    "per": pl.String,
+    "per": pl.Enum(("week", "month")),
     "target": pl.Float64,
-    "aim": pl.String,
+    "aim": pl.Enum(("at least", "at most")),
     "off": pl.Boolean,
-    "mark": pl.String,
+    "mark": Marked,
     "value": pl.Float64,
 }
 """`Tables.marks`: a row per habit and calendar day on which it is in force. `due` is null for a quota habit, which

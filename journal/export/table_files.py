@@ -41,7 +41,7 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
     occasions = journal.occasions
     return {
         "days": tables.days,
-        "marks": journal.marks,
+        "marks": journal.marks.cast(dict.fromkeys(("per", "aim", "mark"), pl.String)),
         "ticks": tables.ticks,
         "lines": tables.lines,
         "pictures": _pictures(tables.pictures),
@@ -51,7 +51,7 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
         "reflections": tables.reflections,
         "decisions": tables.decisions,
         **_names(settings),
-        "states": journal.states.select("habit", "date", "state", "mark", "value", "target"),
+        "states": journal.states.select("habit", "date", "state", pl.col("mark").cast(pl.String), "value", "target"),
         "occasions": occasions,
         "streaks": streaks.streaks(occasions, today=today, blank=settings.blank),
         "rates_by_month": completion.rates(
