@@ -24,6 +24,8 @@ _PAGE = {"path": pl.String, "date": pl.Date}
 
 Marked = pl.Enum(("done", "not done", "number", "rest"))
 """The kinds of marks. In fifty years there are two hundred thousand, and a text takes sixteen times the memory."""
+Layer = pl.Enum(("actual", "planned"))
+"""The strips of hours, in the order of their names."""
 
 _DTYPES = {"number": pl.Float64, "whole number": pl.Int64, "text": pl.String}
 
@@ -35,7 +37,7 @@ RECORDED: dict[str, dict[str, Any]] = {
     "ticks": _PAGE | {"challenge": pl.String, "ticked": pl.Boolean, "caught_up": pl.Date},
     "lines": _PAGE | {"kind": pl.String, "position": pl.Int32, "text": pl.String, "shared": pl.Boolean},
     "pictures": _PAGE | {"position": pl.Int32, "file": pl.String, "caption": pl.String, "shared": pl.Boolean},
-    "hours": _PAGE | {"layer": pl.String, "category": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
+    "hours": _PAGE | {"layer": Layer, "category": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "appointments": _PAGE | {"title": pl.String, "start_minute": pl.Int32, "end_minute": pl.Int32},
     "tasks": _PAGE
     | {
@@ -259,7 +261,7 @@ class _PageColumns:
         layers, totals = self.strips
         categories = self.columns["hours"]["category"]
         return {
-            "layer": pl.Series(layers, dtype=pl.String).gather(_repeated(range(len(layers)), totals)),
+            "layer": pl.Series(layers, dtype=Layer).gather(_repeated(range(len(layers)), totals)),
             "category": pl.Series(categories, dtype=pl.String).gather(
                 _repeated(range(len(categories)), self.span_counts)
             ),

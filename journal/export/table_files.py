@@ -45,7 +45,7 @@ def frames(journal: Journal) -> dict[str, pl.DataFrame]:
         "ticks": tables.ticks,
         "lines": tables.lines,
         "pictures": _pictures(tables.pictures),
-        "hours": tables.hours,
+        "hours": tables.hours.cast({"layer": pl.String}),
         "appointments": tables.appointments,
         "tasks": tables.tasks,
         "reflections": tables.reflections,

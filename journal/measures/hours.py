@@ -93,16 +93,14 @@ def totals(hours: pl.DataFrame, *, by: By = "all", week_starts: Weekday) -> pl.D
 
 
 def _shared(hours: pl.DataFrame) -> pl.DataFrame:
-    """Rows of date, category and `shared` (Int64): the minutes that a planned and an actual span have in common."""
+    """Rows of date, category and `shared` (Int64): the minutes that a planned and an actual span have in common. They
+    are of no layer."""
     spans = hours.select("date", "category", "layer", "start_minute", "end_minute")
     planned, actual = (spans.filter(pl.col("layer") == layer).drop("layer") for layer in ("planned", "actual"))
     first = pl.max_horizontal("start_minute", "start_minute_right")
     last = pl.min_horizontal("end_minute", "end_minute_right")
-    return (
-        planned.join(actual, on=["date", "category"])
-        .select("date", "category", shared=(last - first).clip(0).cast(pl.Int64))
-        .with_columns(layer=pl.lit(""))
-    )
+    both = planned.join(actual, on=["date", "category"])
+    return both.select("date", "category", shared=(last - first).clip(0).cast(pl.Int64))
 
 
 @checked
