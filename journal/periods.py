@@ -116,7 +116,7 @@ def month(day: dt.date) -> Period:
     '2024-02-29'
     """
     first = day.replace(day=1)
-    last = (first + 30 * _DAY).replace(day=1) - _DAY if day.month < 12 else first.replace(day=31)
+    last = (first + 31 * _DAY).replace(day=1) - _DAY if day.month < 12 else first.replace(day=31)
     return Period(first, last, "month", f"{day.year:04d}-{day.month:02d}")
 
 
