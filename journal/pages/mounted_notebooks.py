@@ -44,9 +44,9 @@ class MountedNotebooks:
                     self._made.set_result(self._mounted())
             except Exception as error:  # told to whoever asks
                 self._made.set_exception(error)
+        then()
         for module in _OF_SIGHTS:
             importlib.import_module(module)
-        then()
 
     def _mounted(self) -> Any:
         builder = marimo_library.imported().create_asgi_app(
