@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from journal.errors import RuleError, UsageError
 from journal.recurrence import WEEKDAY_CODES, falls_on, parse
-from journal.schedule import due
+from journal.schedule import due, is_due
 from tests.choosing import Chooser
 from tests.references import load
 
@@ -175,6 +175,7 @@ def test_a_single_day_is_due_as_in_the_mask(data: st.DataObject) -> None:
             single_days_due(rule, start, first, last)
     else:
         assert single_days_due(rule, start, first, last) == days_due(rule, start, first, last)
+    assert is_due(rule, start, last) == (last in days_due(rule, start, first, last))
 
 
 # Everyday rules, which the random generator seldom produces.

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
 import polars as pl
@@ -102,9 +102,9 @@ class _Steps:
             in_use=carryover.IdsInUse(tasks, book.undated),
             later=self._later,
             places=partial(carryover.open_places, tasks, book.undated),
-            open_ids=carryover.open_ids(tasks, book.undated),
+            open_ids=partial(carryover.open_ids, tasks, book.undated),
             arrived=lambda to, source: carryover.arrived_ids(tasks, book.undated, to=to, source=source),
-            routines={routine.title for routine in tomorrow.routines(book.settings, entered.next_day, ())},
+            routines={routine.title for routine in tomorrow.due_routines(book.settings, entered.next_day)},
             broken=pages.broken,
         )
         Moves(task_steps).take()
@@ -114,9 +114,18 @@ class _Steps:
         self._next_day()
         self.pages = self._writes.in_order()
 
+    @cached_property
+    def _days_of_ids(self) -> dict[str, list[str]]:
+        """The days after this one that have a task with an id, by id."""
+        has_id = pl.col("id").is_not_null()
+        rows = self._book.tables.tasks.filter(pl.col("date") > self._entered.day, has_id).select("id", "date")
+        days: dict[str, list[str]] = {}
+        for task_id, date in rows.iter_rows():
+            days.setdefault(task_id, []).append(date.isoformat())
+        return days
+
     def _later(self, task_id: str) -> list[str]:
-        rows = self._book.tables.tasks.filter(pl.col("id") == task_id, pl.col("date") > self._entered.day)
-        return [date.isoformat() for date in rows.get_column("date")]
+        return self._days_of_ids.get(task_id, [])
 
     def _mark(self, key: str, changes: ChangeSet) -> None:
         if key in self._pages.broken:

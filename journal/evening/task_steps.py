@@ -7,6 +7,7 @@ both pages, so that it is recognised under another title.
 from __future__ import annotations
 
 import datetime as dt
+import functools
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 
@@ -33,8 +34,9 @@ class TaskSteps:
 
     `broken` are the pages that cannot be read. What needs one of them is left as it is, and the page is then in `held`.
     `routines` are the titles that come round on the next day. `later` returns the later pages that have an id, and
-    `places` the pages on which a task is open by now. `open_ids` are the pages of each id that is open,
-    `arrived` returns the ids that have come to a page from others than the one that a task leaves.
+    `places` the pages on which a task is open by now. `open_ids` returns the pages of each id that is open, which takes
+    a look at the tasks of all years, `arrived` the ids that have come to a page from others than the one that a task
+    leaves.
     """
 
     def __init__(
@@ -47,7 +49,7 @@ class TaskSteps:
         in_use: Mapping[str, carryover.TitleAndDay],
         later: Callable[[str], list[str]],
         places: Callable[[NewTable, dt.date | None], set[str]],
-        open_ids: Mapping[str, set[str]],
+        open_ids: Callable[[], Mapping[str, set[str]]],
         arrived: Callable[[str, str], set[str]],
         routines: Collection[str] = (),
         broken: Collection[str] = (),
@@ -57,7 +59,7 @@ class TaskSteps:
         self.routines, self.broken = routines, broken
         self.held = set[str]()
         self.troubles: list[Trouble] = []
-        self._later, self._places, self._open_ids, self._arrived = later, places, open_ids, arrived
+        self._later, self._places, self._find_open_ids, self._arrived = later, places, open_ids, arrived
         self._seen = frozenset(pages.bases)
         self._names = carryover.Naming(in_use)
         next_tasks = entered.tomorrow.tasks if entered.tomorrow is not None else UNSET
@@ -65,6 +67,10 @@ class TaskSteps:
         self.carried = {
             task.source_ref: task for task in self.planned or [] if task.origin == "carried" and task.ref is None
         }
+
+    @functools.cached_property
+    def _open_ids(self) -> Mapping[str, set[str]]:
+        return self._find_open_ids()
 
     def naming(self, row: Mapping[str, Any], page: dt.date | None, to: str, *, source: str = "") -> NewTable:
         """Return the first day and the id that identify a task on every page. `source` is the page that it leaves.

@@ -22,7 +22,7 @@ from journal.evening.form_schema import AppointmentOffer, RoutineOffer, Strip
 from journal.folder import calendar_files
 from journal.folder.identity import identities
 from journal.language.catalogue import _
-from journal.settings import WEEKDAYS, Settings
+from journal.settings import WEEKDAYS, Routine, Settings
 from journal.sun import rise_set
 from journal.wording import dates, numbers, rules
 
@@ -91,11 +91,19 @@ def routines(settings: Settings, date: dt.date, on_page: Collection[str]) -> lis
     """
     return [
         RoutineOffer(title=routine.title, estimate=routine.estimate, said=rules.words(routine.every, routine.start))
-        for routine in settings.routines
+        for routine in due_routines(settings, date)
         if routine.title not in on_page
-        and routine.start <= date
+    ]
+
+
+def due_routines(settings: Settings, date: dt.date) -> list[Routine]:
+    """Return the routines due on a day."""
+    return [
+        routine
+        for routine in settings.routines
+        if routine.start <= date
         and (routine.until is None or date <= routine.until)
-        and schedule.due(routine.every, routine.start, date, date).item()
+        and schedule.is_due(routine.every, routine.start, date)
     ]
 
 

@@ -63,6 +63,15 @@ class PageRequest(msgspec.Struct, frozen=True):
     files: OpenedFiles
 
 
+class MadePage(msgspec.Struct, frozen=True):
+    """The version `after` that was made of the version `starting`, for a path, with some values; and it is valid."""
+
+    starting: Base
+    path: str
+    values: dict[str, Any]
+    after: Base
+
+
 def made_version(current: Base, request: PageRequest) -> Saved | Conflict:
     """Return the result for a page that is on disk as `current`: the new version, or the clashes."""
     if is_same(request.base_values, request.mine):
@@ -93,25 +102,41 @@ def _left(current: Base) -> dict[str, Any]:
 
 
 def _rewritten(starting: Base, path: str, values: dict[str, Any], files: OpenedFiles) -> Base:
-    """Return the version with those values. Raises WriteError if the text does not have them, or has new problems."""
+    """Return the version with those values. Raises WriteError if the text does not have them, or has new problems.
+
+    A save rehearses each page before it writes the first: then this has been made already.
+    """
+    made = files.made.get(starting.key)
+    if made is None or made.starting is not starting or made.path != path or not is_same(made.values, values):
+        made = MadePage(starting, path, values, _with_values(starting, path, values, files))
+    write_refusals.refuse(files, starting, made.after)
+    if files.made.get(starting.key) is not made:
+        _refuse_problems(made, files.basis.known)
+        files.made[starting.key] = made
+    return made.after
+
+
+def _with_values(starting: Base, path: str, values: dict[str, Any], files: OpenedFiles) -> Base:
     try:
         text = rewritten(starting.text, starting.values, values, settings_order.rank_of(starting.key))
     except TypeError as error:
         text = N_("{reason}; give text, numbers, dates, true or false, lists or tables")
         raise UsageError(_(text, reason=error)) from None
     byte_order_mark = _BOM if (starting.data or b"").startswith(_BOM.encode()) else ""
-    after = files.pages.same(Base(starting.key, path, (byte_order_mark + text).encode()))
-    write_refusals.refuse(files, starting, after)
-    all_problems = _problems(after, files.basis.known)
+    return files.pages.same(Base(starting.key, path, (byte_order_mark + text).encode()))
+
+
+def _refuse_problems(made: MadePage, names: Known) -> None:
+    """Raise WriteError if the new version has problems that the one it starts from has not, or other values."""
+    all_problems = _problems(made.after, names)
     new_problems = Counter(map(_without_position, all_problems)) - Counter(
-        map(_without_position, _problems(starting, files.basis.known))
+        map(_without_position, _problems(made.starting, names))
     )
     problems = tuple(problem for problem in all_problems if _without_position(problem) in new_problems)
     if problems:
         raise WriteError(str(problems[0]), problems=problems)
-    if not is_same(_without_empty(after.values), _without_empty(values)):
-        raise WriteError(failed_save.not_safely(path))
-    return after
+    if not is_same(_without_empty(made.after.values), _without_empty(made.values)):
+        raise WriteError(failed_save.not_safely(made.path))
 
 
 def _problems(base: Base, names: Known) -> tuple[Problem, ...]:

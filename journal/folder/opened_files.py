@@ -21,6 +21,7 @@ from journal.folder.reading import Basis
 
 if TYPE_CHECKING:
     from journal.folder.discover import JournalFile
+    from journal.folder.made_version import MadePage
     from journal.folder.snapshot import Snapshot
     from journal.folder.stray_files import PageCopy
 
@@ -46,6 +47,8 @@ class OpenedFiles:
         """Whether what is computed from the files may be kept in `.cache`."""
         self.opened_ns = 0
         """When the journal was begun to be opened, on the clock of `time.monotonic_ns`."""
+        self.made: dict[str, MadePage] = {}
+        """By key of a page, the last version that was made of it. A rehearsal makes what is written then."""
         self._is_locked = False
         self._settings_state: FileState | None = None
         self._settings_read_ns = 0

@@ -20,6 +20,7 @@ from journal import periods
 from journal.errors import JournalError, UsageError
 from journal.evening import fit_offer, form_build, month_fill, save_evening, triage_list, triage_save
 from journal.folder.history_records import PageWriter
+from journal.folder.reading import gc_paused
 from journal.language.catalogue import _, _n
 from journal.pages.forms import JsonObject, Responder
 from journal.periods import Period
@@ -92,7 +93,8 @@ def answers(
 
     def save(params: JsonObject) -> JsonObject:
         book = read()
-        answer = plain_json(save_evening.save(book, params, now=now()))
+        with gc_paused():  # with fifty years in memory, one look at all of it takes ten times as long as a save
+            answer = plain_json(save_evening.save(book, params, now=now()))
         if not (answer["partly"] or answer["conflict"]):
             return {"answer": answer}
         return with_offer({"answer": answer}, lambda: after(reopened(book), params))

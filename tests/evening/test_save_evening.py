@@ -7,11 +7,13 @@ import itertools
 import tomllib
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 import pytest
 
 from journal.errors import WriteError
-from journal.folder import writing
+from journal.evening import carryover
+from journal.folder import made_version, toml_edit, writing
 from journal.measures import tasks as task_measures
 from journal.saving import save_pages
 from journal.saving.save_pages import SaveResult
@@ -68,6 +70,17 @@ def test_an_evening_from_nothing_to_both_files(tmp_path: Path) -> None:
         "tasks": [{"title": "Sweep", "status": "open", "rank": 1, "estimate": 30}],
     }
     assert not opened(folder).problems
+
+
+def test_each_page_is_made_once_and_no_task_of_another_year_is_looked_at(tmp_path: Path) -> None:
+    """What was made at the rehearsal is written. Fifty years have thousands of tasks that nobody closed."""
+    folder = written(tmp_path, {DAY: {"mood": 3}, NEXT: {"tasks": [QUOTE]}})
+    form = entered(offered(folder), mood=4, memory="Sewn.", tomorrow={"weather": {"sky": "fog"}})
+    all_years = mock.patch.object(carryover, "open_ids", side_effect=AssertionError("all years were looked at"))
+    with all_years, mock.patch.object(made_version, "rewritten", wraps=toml_edit.rewritten) as made:
+        answer = saved(folder, form)
+    assert answer.saved and made.call_count == answer.said.count(".toml") == 2
+    assert page(folder, DAY) == {"mood": 4, "memory": "Sewn."} and page(folder, NEXT)["weather"] == {"sky": "fog"}
 
 
 def test_untouched_values_are_not_written(tmp_path: Path) -> None:
