@@ -9,10 +9,11 @@ from __future__ import annotations
 import copy
 import datetime as dt
 from collections.abc import Callable
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import polars as pl
 
+from journal.derived import Late
 from journal.measures import coverage, sleep, sleep_summary, tasks
 from journal.measures.slept_days import LONGEST_SLEEP
 from journal.settings import Settings
@@ -50,11 +51,10 @@ class FindingFacts:
         self.link_events, self.link_pairs = link_events, link_pairs
         self.span = _EVER
         self._tables, self._occasions = tables, occasions
-        self._whole: FindingFacts | None = (
-            None  # of the whole journal itself; never `self`, a cycle would hold all frames
-        )
+        # Nothing here refers to the facts themselves: a cycle would hold all frames until the collector runs.
+        self._lives = Late(lambda: _lives(tables))
         self._wider: FindingFacts | None = None
-        self._near = lru_cache(maxsize=_SPANS)(self._between)
+        self._near: dict[tuple[dt.date, dt.date], FindingFacts] = {}
 
     def between(self, first: dt.date, last: dt.date) -> FindingFacts:
         """The facts from a day to another, both inclusive. Lives of tasks stay whole: one from before may still wait.
@@ -62,7 +62,14 @@ class FindingFacts:
         From the facts of the whole journal the frames are made of these days alone, from others they are slices. Those
         of the newest spans that were asked for are kept.
         """
-        return self._near(first, last) if self.span == _EVER else self._between(first, last)
+        if self.span != _EVER:
+            return self._between(first, last)
+        near = self._near.get((first, last))
+        if near is None:
+            near = self._between(first, last)
+            newest = list(self._near.items())[1 - _SPANS :]
+            self._near = {**dict(newest), (first, last): near}  # replaced, never changed: pages share it in threads
+        return near
 
     def _between(self, first: dt.date, last: dt.date) -> FindingFacts:
         narrow = FindingFacts(
@@ -75,14 +82,14 @@ class FindingFacts:
             link_pairs=self.link_pairs,
         )
         narrow.span = max(first, self.span[0]), min(last, self.span[1])
-        narrow._whole = self._whole or self
+        narrow._lives = self._lives
         narrow._wider = self if self.span != _EVER else None
         return narrow
 
     def replaced(self, **frames: pl.DataFrame) -> FindingFacts:
         """The facts with other frames of these names."""
         other = copy.copy(self)
-        other._whole = self._whole or self
+        other._near = {}
         vars(other).update(frames)
         return other
 
@@ -151,11 +158,7 @@ class FindingFacts:
     @property
     def lives(self) -> pl.DataFrame:
         """`tasks.spans`: the first and the last day of every task that began by today."""
-        return (self._whole or self)._lives
-
-    @cached_property
-    def _lives(self) -> pl.DataFrame:
-        return tasks.spans(self._tables.tasks, today=self.today).filter(pl.col("since") <= self.today)
+        return self._lives()
 
     def _cut(self, frame: pl.DataFrame) -> pl.DataFrame:
         return frame if self.span == _EVER else frame.filter(pl.col("date").is_between(*self.span))
@@ -165,6 +168,10 @@ class FindingFacts:
         dates = wider.get_column("date")
         start = int(dates.search_sorted(self.span[0], side="left"))
         return wider.slice(start, int(dates.search_sorted(self.span[1], side="right")) - start)
+
+
+def _lives(tables: Tables) -> pl.DataFrame:
+    return tasks.spans(tables.tasks, today=tables.today).filter(pl.col("since") <= tables.today)
 
 
 def _earlier(day: dt.date, by: dt.timedelta) -> dt.date:

@@ -38,9 +38,9 @@ def seen(book: Journal) -> dict[Audience, Journal]:
 
 def whole(book: Journal) -> str:
     """A whole journal as one text. Text is compared, since NaN equals nothing."""
+    parts = {name: getattr(book.tables, name) for name in book.tables.__struct_fields__}
     tables = {
-        name: part.write_ndjson() if isinstance(part, pl.DataFrame) else str(part)
-        for name, part in msgspec.structs.asdict(book.tables).items()
+        name: part.write_ndjson() if isinstance(part, pl.DataFrame) else str(part) for name, part in parts.items()
     }
     return repr((book.folder, book.settings, book.today, tables, book.undated, book.problems))
 

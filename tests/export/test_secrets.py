@@ -13,7 +13,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-import msgspec
 import polars as pl
 import pypdf
 import pytest
@@ -42,7 +41,8 @@ def garden(tmp_path_factory: pytest.TempPathFactory) -> tuple[Journal, dict[str,
 
 def everything(book: Journal) -> bytes:
     """Everything in an opened journal."""
-    frames = [part for part in msgspec.structs.asdict(book.tables).values() if isinstance(part, pl.DataFrame)]
+    parts = [getattr(book.tables, name) for name in book.tables.__struct_fields__]
+    frames = [part for part in parts if isinstance(part, pl.DataFrame)]
     rest = (str(book.folder), book.settings, book.undated, book.problems)
     text = [*(frame.write_ndjson() for frame in frames), *(repr(part) for part in rest)]
     return "\n".join(text).encode()
