@@ -15,6 +15,7 @@ from typing import NamedTuple
 from tests.benchmarks import (
     bench_commands,
     bench_edit,
+    bench_frame,
     bench_growth,
     bench_measures,
     bench_pages,
@@ -122,6 +123,9 @@ def pages(years: Sequence[int], rounds: int) -> Iterator[Figure]:
     """Pages in Chromium, of the example year, and of a command that was just given."""
     for what, peer, aim, ratio in bench_pages.ratios(("month", "evening"), rounds):
         yield Figure(what, peer, aim, {1: ratio} if 1 in years else {})
+    for state, load in bench_frame.measured(["month"], rounds)["month"].items():
+        for what, value in load.items():
+            yield Figure(f"month: until the notebook has taken over, {state}: {what}", "", "", {1: value})
     took = {count: bench_start.medians(count, rounds) for count in years}
     for page in bench_start.PAGES:
         for stage, aim in (("letter", ""), ("figure", "1.0")):
