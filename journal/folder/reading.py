@@ -160,7 +160,7 @@ def each_page(
 
 @contextmanager
 def gc_paused() -> Iterator[None]:
-    """Pause the garbage collector, which doubles the time: there are millions of values and no cycles."""
+    """Pause the garbage collector, which doubles the time of reading: there are millions of values and no cycles."""
     was_enabled = gc.isenabled()
     gc.disable()
     try:

@@ -9,12 +9,14 @@ the server are imported, and those of the notebooks come last (`mounted_notebook
 from __future__ import annotations
 
 import contextlib
+import gc
 import socket
 from collections.abc import Callable
 from pathlib import Path
 
 from msgspec.structs import replace
 
+from journal.folder.reading import gc_paused
 from journal.language.catalogue import _
 from journal.pages import browser_opening, installation, page_sessions, running_server, server_secrets
 from journal.pages.browser_modules import modules_route
@@ -43,7 +45,7 @@ def run(
     installation.refuse_if_incomplete()
     is_first = not (secrets.running and running_server.is_there(secrets, secrets.running.port))
     page_sessions.share_arenas()
-    with page_sessions.uncollected(), listening(now.port) as listeners:
+    with gc_paused(), listening(now.port) as listeners:  # a start makes objects that stay, and hardly any garbage
         bound = listeners[0].getsockname()[1]
         if now.port not in (0, bound):
             announce(_("Port {port} is taken; using {other}.", port=now.port, other=bound))
@@ -59,7 +61,7 @@ def run(
             browser_opening.open_page(f"{secrets.host}:{bound}", file, entrance.code, announce)
             announce(_("Only this machine can open it. Ctrl-C ends it."))
             notebooks = MountedNotebooks(notebook_folder(), PAGES)
-            notebooks.begin(after=sights.settled, then=page_sessions.collect_again)
+            notebooks.begin(after=sights.settled, then=gc.enable)
             pages = sight_route(modules_route(notebooks), sights, PAGES, page_head(entrance, secrets))
             guard = Guard(pages, pages=PAGES, secrets=secrets, entrance=entrance, language=ServedLanguage(folder))
             _serve(guard, notebooks, listeners, idle_seconds)

@@ -6,14 +6,13 @@ keep their entries for longer, and with a widget the whole page, its journal and
 
 from __future__ import annotations
 
-import contextlib
 import ctypes
 import gc
 import logging
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -70,22 +69,6 @@ def _collect() -> None:
     _collecting.release()
     gc.collect()
     _call_malloc("malloc_trim", 0)
-
-
-@contextlib.contextmanager
-def uncollected() -> Iterator[None]:
-    """Collect no garbage until `collect_again`. A start imports modules, and a collection looks at each of their
-    objects, several times, for no garbage."""
-    gc.disable()
-    try:
-        yield
-    finally:
-        gc.enable()
-
-
-def collect_again() -> None:
-    """The start is over: collect garbage from time to time."""
-    gc.enable()
 
 
 def share_arenas() -> None:

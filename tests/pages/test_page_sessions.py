@@ -11,6 +11,7 @@ import weakref
 
 import pytest
 
+from journal.folder.reading import gc_paused
 from journal.pages import page_sessions, server
 from journal.pages.chapters_widget import OpenChapters
 from journal.pages.forms import ReviewForm
@@ -78,14 +79,14 @@ def test_what_is_made_without_a_session_lasts_as_long_as_the_process() -> None:
 
 
 def test_garbage_is_collected_once_the_start_is_over_and_whatever_ends_it() -> None:
-    with page_sessions.uncollected():
+    with gc_paused():
         assert not gc.isenabled()
         notebooks = MountedNotebooks(server.notebook_folder(), ())
-        notebooks.begin(then=page_sessions.collect_again)
+        notebooks.begin(then=gc.enable)
         for thread in threading.enumerate():
             if thread.name == "notebooks":
                 thread.join(60)
         assert gc.isenabled()
-    with contextlib.suppress(KeyboardInterrupt), page_sessions.uncollected():
+    with contextlib.suppress(KeyboardInterrupt), gc_paused():
         raise KeyboardInterrupt
     assert gc.isenabled()
