@@ -1,5 +1,5 @@
-// Asks for the first sight, shows it, and starts marimo's frame when it is on the screen. The server writes the address of our
-// modules in the place of OF.
+// Asks for the first sight, shows it, and starts marimo's frame when it is on the screen and the server is listened to. The
+// server writes the address of our modules in the place of OF.
 
 (({ ours }) => {
   const UNTIL = 1500; // ms that the first sight waits for the modules of its forms
@@ -8,14 +8,24 @@
   const AT_LATEST = 2500; // ms until the frame starts without a first sight
   const place = document.getElementById("first-sight");
   const root = document.getElementById("root");
+  const isLost = () => document.documentElement.classList.contains("lost");
   let started = false;
 
+  // The socket that closes when the server goes (`head.js`), for as long as the page is open: marimo opens its own only when its
+  // scripts are loaded, and they would come from whoever has the port by then. Resolves with whether the server has answered.
+  const listen = () => new Promise((resolve) => {
+    const socket = new WebSocket(new URL("presence", location.href).href.replace("http", "ws"));
+    socket.onopen = () => resolve(true);
+    socket.onclose = () => resolve(false);
+  });
+
   // Without a first sight and a frame, what the server says in its place is better than an empty page.
-  const start = () => {
+  const start = async () => {
     if (started) return;
     started = true;
+    if (!await listen().catch(() => false)) return; // it has gone already, or is going
     const frame = Object.assign(document.createElement("script"), { src: `frame.js${location.search}` });
-    frame.onerror = () => { if (!place.isConnected) location.replace(frame.src); };
+    frame.onerror = () => { if (!place.isConnected && !isLost()) location.replace(frame.src); };
     document.head.append(frame);
   };
 

@@ -9,6 +9,9 @@ nothing but itself: the page then comes as the frame brings it.
 
 The answer holds the journal, so it is a post, which needs the window key (`journal.pages.guard`); the HTML of a page
 has nothing of the journal.
+
+A socket, "/month/presence", tells the page that the server has gone: from before the frame is asked for until the page
+is closed.
 """
 
 from __future__ import annotations
@@ -38,6 +41,7 @@ if TYPE_CHECKING:
 
 NAME = "first-sight"
 FRAME = "frame.js"
+PRESENCE = "presence"
 _LOG = logging.getLogger(__name__)
 _REVIEWS = ("week", "month", "year")  # pages of many parts; the others are one form, which is their main part
 _UNASKED_SECONDS = 1.0  # that a drawn sight is waited for to be asked for, before anything else is done
@@ -135,6 +139,9 @@ def sight_route(app: App, sights: FirstSights, pages: tuple[str, ...], head: str
 
     async def application(scope: Scope, receive: Receive, send: Send) -> None:
         page, _, rest = scope.get("path", "")[1:].partition("/")
+        if scope["type"] == "websocket" and page in pages and rest == PRESENCE:
+            await _be_present(receive, send)
+            return
         if scope["type"] != "http" or page not in pages or rest not in ("", NAME, FRAME):
             await app(scope, receive, send)
             return
@@ -152,6 +159,14 @@ def sight_route(app: App, sights: FirstSights, pages: tuple[str, ...], head: str
             await _send(send, 200, html.encode(), "text/html; charset=utf-8", with_body=scope["method"] == "GET")
 
     return application
+
+
+async def _be_present(receive: Receive, send: Send) -> None:
+    """Keep a page's socket open until one of the two ends: the page learns that the server has gone."""
+    await receive()  # the connect event
+    await send({"type": "websocket.accept"})
+    while (await receive())["type"] != "websocket.disconnect":
+        pass
 
 
 async def _send(send: Send, status: int, body: bytes, kind: str, *, with_body: bool = True) -> None:

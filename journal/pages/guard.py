@@ -50,7 +50,7 @@ _MODULE = re.compile(r"/browser/[0-9a-f]{16}/forms\.js", re.ASCII)
 _POST = frozenset(
     {"first-sight", "api/kernel/set_ui_element_value", "api/kernel/set_model_value", "api/kernel/function_call"}
 )
-_SOCKET = "ws"
+_SOCKETS = frozenset({"presence", "ws"})
 _DRAFTS_KEY = "/drafts-key"  # beside the pages; `browser/browser_storage.js` asks for it
 MANUAL = "manual"
 
@@ -148,10 +148,10 @@ class Guard:
             await self.exchange.prove_on_socket(dict(query).get("nonce", ""), receive, send)
         elif (
             is_from_here and self._has_cookie(scope) and self._is_window_key(keys) and page in self.pages
-            and rest == _SOCKET
+            and rest in _SOCKETS
         ):  # fmt: skip
             _let_in(scope)
-            path = f"/{page}/{_SOCKET}"
+            path = f"/{page}/{rest}"
             await self.app({**scope, "path": path, "raw_path": path.encode()}, receive, send)
         else:
             await receive()  # the connect event; closing before accepting rejects the handshake with 403

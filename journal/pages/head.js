@@ -63,6 +63,7 @@
   function lose() {
     if (lost || leaving) return;
     lost = true;
+    document.documentElement.classList.add("lost"); // for those who would wait for an answer
     if (!document.querySelector("meta.silent")) {
       const policy = document.createElement("meta");
       policy.className = "silent";
@@ -84,6 +85,7 @@
     if (found) {
       // A new server does not know the tab, which stays silent until it is loaded again; but links lead to the journal.
       lost = found !== start ? "restarted" : false;
+      document.documentElement.classList.toggle("lost", Boolean(lost));
       say(lost ? "restarted" : "broke");
     } else {
       if (tried > 0) say("ended");

@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import ClassVar
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, expect
+from playwright.sync_api import Browser, Page, Playwright, Route, expect
 
 from journal.pages import running_server
-from tests.browser.conftest import Opened, Served
+from tests.browser.conftest import SIGHT, Opened, Served
 from tests.browser.evenings import TODAY, Evening, begin, day
 from tests.chromium import ARGUMENTS, chromium
 
@@ -66,9 +66,22 @@ def foreign(port: int = 0) -> Iterator[int]:
         server.daemon_threads = True
         thread = threading.Thread(target=server.serve_forever, args=(0.05,))
         thread.start()
-        yield server.server_port
-        server.shutdown()
-        thread.join()
+        try:
+            yield server.server_port
+        finally:
+            server.shutdown()
+            thread.join()
+
+
+@contextlib.contextmanager
+def taken_over(served: Served) -> Iterator[None]:
+    """The server ends, and a foreign program has its port meanwhile."""
+    assert served.end() == 0
+    try:
+        with foreign(served.port):
+            yield
+    finally:
+        served.start()
 
 
 @pytest.fixture(scope="module")
@@ -140,28 +153,20 @@ def test_whoever_takes_the_port_gets_nothing_from_an_open_page(
     shared, reader = evening_opened
     shared.goto(reader.blank)  # the tab of other tests would report that its server has gone
     window.goto(served.opening("evening"))
+    window.locator(SIGHT).wait_for(state="detached")
     evening = Evening(window)
     prefix = served.root.rpartition("/")[2]
     cookie = next(one for one in window.context.cookies() if one["name"] == f"duskbook_{served.port}")
     key = window.evaluate("localStorage.getItem('duskbook window')")
     evening.field("Good thing 2").fill("Only mine.")
-    assert served.end() == 0
-    with foreign(served.port):
-        expect(window.locator(".connection")).to_contain_text("The journal has ended.")
-        window.get_by_role("button", name=re.compile("^Save ")).click()
-        expect(evening.status).to_contain_text("Not saved: the journal does not answer.")
-        window.wait_for_timeout(3500)  # marimo would connect again after three seconds
-        heard = "\n".join(Foreign.heard)
-        assert {line.partition("?")[0] for line in Foreign.heard} == {"GET /proof"}
-        for secret in (prefix, str(cookie["value"]), key, "Only mine.", "ookie"):
-            assert secret not in heard
+    with taken_over(served):
+        _expect_nothing_sent(window, [prefix, str(cookie["value"]), key, "Only mine.", "ookie"])
         other = window.context.new_page()
         other.goto(f"http://127.0.0.1:{served.port}/")  # it leaves a worker that would answer all later requests
         other.wait_for_function("document.title == 'planted'")
         window.goto(served.opening("evening"))  # a reload tells it everything, which is then of no use
         told = "\n".join(Foreign.heard)
         assert prefix in told and str(cookie["value"]) in told
-    served.start()
     shown = f"{cookie['name']}={cookie['value']}"
     assert _status(served, "POST", f"/{prefix}/evening/api/kernel/set_model_value", shown) == 403
     assert _status(served, "GET", f"/{prefix}/evening/ws?session_id=s_x&window={key}", shown) == 403
@@ -173,6 +178,56 @@ def test_whoever_takes_the_port_gets_nothing_from_an_open_page(
     assert window.evaluate("performance.getEntriesByType('navigation')[0].workerStart") == 0
     other.close()
     served.let_in(shared)
+
+
+@pytest.mark.parametrize("late", ["**/frame.js**", "**/assets/index-*.js"])
+def test_whoever_takes_the_port_gets_nothing_from_a_page_before_its_notebook(
+    window: Page, evening_served: Served, evening_opened: Opened, late: str
+) -> None:
+    """The frame of the notebook is late: the page shows its first sight, in which she writes."""
+    served = evening_served
+    shared, reader = evening_opened
+    shared.goto(reader.blank)
+    begin(served.folder)
+    served.let_in(window)
+    page = window.context.new_page()
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    page.route(late, hold)
+    page.goto(served.opening("evening"), wait_until="commit")
+    expect(page.locator(f"{SIGHT} main.sheet")).to_be_visible()
+    Evening(page).field("Good thing 1").fill("Mine before.")
+    until = time.monotonic() + 20
+    while not held and time.monotonic() < until:
+        page.wait_for_timeout(20)
+    assert held, "the frame was asked for"
+    key = window.evaluate("localStorage.getItem('duskbook window')")
+    with taken_over(served):
+        for route in held:
+            route.abort()
+        _expect_nothing_sent(page, [served.root.rpartition("/")[2], key, "Mine before.", "ookie"])
+    page.unroute_all()
+    served.let_in(page)
+    page.goto(served.opening("evening"))
+    expect(Evening(page).field("Good thing 1")).to_have_value("Mine before.")
+    page.close()
+    served.let_in(window)
+    served.let_in(shared)
+
+
+def _expect_nothing_sent(window: Page, secrets: list[str]) -> None:
+    """Save on an open page whose port a foreign program has. It learns nothing, and the page says so at once."""
+    evening = Evening(window)
+    expect(window.locator(".connection")).to_contain_text("The journal has ended.")
+    window.get_by_role("button", name=re.compile("^Save ")).click()
+    expect(evening.status).to_contain_text("Not saved: the journal does not answer.", timeout=3_000)
+    window.wait_for_timeout(3500)  # marimo would connect again after three seconds
+    heard = "\n".join(Foreign.heard)
+    assert {line.partition("?")[0] for line in Foreign.heard} == {"GET /proof"}
+    assert [secret for secret in secrets if secret in heard] == []
 
 
 def test_history_and_lists_of_processes_hold_no_way_in(

@@ -281,6 +281,31 @@ def test_a_frame_that_is_none_is_passed_on(sights: FirstSights) -> None:
         assert (told[0], told[1][b"content-type"], told[2]) == (status, b"text/html", html)
 
 
+def test_a_page_is_told_that_the_server_has_gone_by_a_socket(sights: FirstSights) -> None:
+    """It stays open whatever the page sends, until the server or the page closes it. marimo never hears of it."""
+    coming = [
+        {"type": "websocket.connect"},
+        {"type": "websocket.receive", "text": "?"},
+        {"type": "websocket.disconnect"},
+    ]
+    sent: list[Message] = []
+
+    async def receive() -> Message:
+        assert len(coming) == 3 or sent == [{"type": "websocket.accept"}], "open, and nothing is answered"
+        return coming.pop(0)
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    route = sight_route(refused, sights, PAGES)
+    asyncio.run(route({"type": "websocket", "path": "/month/presence"}, receive, send))  # type: ignore[arg-type]
+    assert (coming, sent) == ([], [{"type": "websocket.accept"}])
+
+
+async def refused(scope: Scope, _receive: Receive, _send: Send) -> None:
+    raise AssertionError(scope)
+
+
 def test_a_fault_costs_the_first_sight_alone(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
     (tmp_path / "month.py").write_text(
         "import marimo\n\napp = marimo.App()\n\n\n@app.cell\ndef _():\n    1 / 0\n    return\n", encoding="utf-8"

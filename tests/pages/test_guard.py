@@ -14,6 +14,8 @@ from journal.pages.asgi import Message
 from journal.pages.guard import Guard
 from tests.pages.guarded import HOST, ORIGIN, Answer, Behind, ask, ask_at, cookie, enter, guarded
 
+SOCKETS = pytest.mark.parametrize("name", ["presence", "ws"])
+
 
 @pytest.fixture
 def behind() -> Behind:
@@ -70,42 +72,48 @@ def test_a_cookie_of_another_start_is_rejected(guard: Guard, behind: Behind) -> 
     assert ask(other, "/week/", cookie=cookie(guard)).status == 403
 
 
+@SOCKETS
 @pytest.mark.parametrize("origin", ["http://evil.example", "null", "http://127.0.0.1:9999", f"https://{HOST}", ""])
-def test_another_origin_is_rejected(guard: Guard, behind: Behind, origin: str) -> None:
+def test_another_origin_is_rejected(guard: Guard, behind: Behind, name: str, origin: str) -> None:
     shown, key = cookie(guard), guard.entrance.window_key
     assert ask(guard, POST, method="POST", origin=origin, cookie=shown, duskbook_window=key).status == 403
     assert ask(guard, "/week/assets/a.js", origin=origin, cookie=shown).status == 403
-    assert _closed(ask(guard, f"/week/ws?window={key}", kind="websocket", origin=origin, cookie=shown))
+    assert _closed(ask(guard, f"/week/{name}?window={key}", kind="websocket", origin=origin, cookie=shown))
     assert not behind.reached
 
 
-def test_a_post_and_a_websocket_must_send_an_origin(guard: Guard, behind: Behind) -> None:
-    shown, key, socket = cookie(guard), guard.entrance.window_key, f"/week/ws?window={guard.entrance.window_key}"
+@SOCKETS
+def test_a_post_and_a_websocket_must_send_an_origin(guard: Guard, behind: Behind, name: str) -> None:
+    shown, key, socket = cookie(guard), guard.entrance.window_key, f"/week/{name}?window={guard.entrance.window_key}"
     assert ask(guard, POST, method="POST", cookie=shown, duskbook_window=key).status == 403
     assert _closed(ask(guard, socket, kind="websocket", cookie=shown))
     assert ask(guard, POST, method="POST", cookie=shown, duskbook_window=key, origin=ORIGIN).status == 200
     assert not _closed(ask(guard, socket, kind="websocket", cookie=shown, origin=ORIGIN))
-    assert behind.reached == [("http", POST), ("websocket", "/week/ws")]
+    assert behind.reached == [("http", POST), ("websocket", f"/week/{name}")]
 
 
-def test_a_websocket_needs_host_cookie_and_its_path(guard: Guard, behind: Behind) -> None:
+@SOCKETS
+def test_a_websocket_needs_host_cookie_and_its_path(guard: Guard, behind: Behind, name: str) -> None:
     shown, query = cookie(guard), f"?window={guard.entrance.window_key}"
-    assert _closed(ask(guard, f"/week/ws{query}", kind="websocket", origin=ORIGIN))
-    assert _closed(ask_at(guard, f"/week/ws{query}", kind="websocket", origin=ORIGIN, cookie=shown))
-    assert _closed(ask(guard, f"/week/ws{query}", kind="websocket", origin=ORIGIN, cookie=shown, host="evil.example"))
-    for path in ("/week/terminal/ws", "/week/ws_sync", "/ws", "/evening/ws"):
+    assert _closed(ask(guard, f"/week/{name}{query}", kind="websocket", origin=ORIGIN))
+    assert _closed(ask_at(guard, f"/week/{name}{query}", kind="websocket", origin=ORIGIN, cookie=shown))
+    assert _closed(
+        ask(guard, f"/week/{name}{query}", kind="websocket", origin=ORIGIN, cookie=shown, host="evil.example")
+    )
+    for path in (f"/week/terminal/{name}", f"/week/{name}_sync", f"/{name}", f"/evening/{name}"):
         assert _closed(ask(guard, path + query, kind="websocket", origin=ORIGIN, cookie=shown))
     assert not behind.reached
 
 
+@SOCKETS
 @pytest.mark.parametrize("key", ["", "wrong", "é", "right"])
-def test_path_and_cookie_alone_open_nothing_private(guard: Guard, behind: Behind, key: str) -> None:
+def test_path_and_cookie_alone_open_nothing_private(guard: Guard, behind: Behind, name: str, key: str) -> None:
     """What a program at another port receives that the browser was made to visit with the path of the pages."""
     shown, known = cookie(guard), {"right": guard.entrance.window_key}.get(key, key)
     post = ask(guard, POST, method="POST", cookie=shown, origin=ORIGIN, duskbook_window=known)
-    socket = ask(guard, f"/week/ws?window={known}", kind="websocket", cookie=shown, origin=ORIGIN)
+    socket = ask(guard, f"/week/{name}?window={known}", kind="websocket", cookie=shown, origin=ORIGIN)
     assert (post.status == 200, not _closed(socket)) == (key == "right", key == "right")
-    twice = ask(guard, f"/week/ws?window={known}&window=x", kind="websocket", cookie=shown, origin=ORIGIN)
+    twice = ask(guard, f"/week/{name}?window={known}&window=x", kind="websocket", cookie=shown, origin=ORIGIN)
     assert _closed(twice)
     assert len(behind.reached) == (2 if key == "right" else 0)
 

@@ -1,4 +1,5 @@
-// The model of a form that is there before its notebook: what is sent waits, and goes on once the real model is attached.
+// The model of a form that is there before its notebook: what is sent waits, and goes on once the real model is attached. It is
+// refused once the server has gone (`head.js`).
 
 const TIMES = new Set(["now"]); // of an offer: what differs with every drawing
 
@@ -25,7 +26,11 @@ export function earlyModel(values) {
       listeners.splice(0, listeners.length, ...listeners.filter(([other, one]) => other !== event || one !== listener));
       real?.off(event, listener);
     },
-    send: (...message) => (real ? real.send(...message) : new Promise((sent) => { waiting.push([message, sent]); })),
+    send(...message) {
+      if (real) return real.send(...message);
+      if (document.documentElement.classList.contains("lost")) return Promise.reject(new Error("the journal does not answer"));
+      return new Promise((sent) => { waiting.push([message, sent]); });
+    },
     // From now on everything goes to `model`. If its offer is another one by now, the form gets it as news.
     attach(model) {
       real = model;

@@ -15,8 +15,8 @@ from urllib.parse import urlencode
 _METHODS = ("GET", "GET", "GET", "HEAD", "POST", "PUT", "DELETE", "OPTIONS", "TRACE", "PATCH", "PROPFIND")
 _PAGES = ("day", "evening", "week", "month", "year", "settings", "manual", "drafts-key", "browser", "api", "ws", "auth")
 _RESTS = (
-    "", "/", "/ws", "/api/kernel/set_model_value", "/assets/index.js", "/@file/1-x.js", "/health", "/api/status", "//",
-    "/../evening/", "/%2e%2e/week/", "/.cache/server.json", "/public-files-sw.js", "/api/files/read",
+    "", "/", "/ws", "/presence", "/api/kernel/set_model_value", "/assets/index.js", "/@file/1-x.js", "/health", "//",
+    "/api/status", "/../evening/", "/%2e%2e/week/", "/.cache/server.json", "/public-files-sw.js", "/api/files/read",
 )  # fmt: skip
 _PUBLIC = ("/favicon.ico", "/proof")
 _ALPHABET = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -153,6 +153,7 @@ def use_cookie(port: int, host: str, prefix: str, cookies: list[str], keys: list
                 ("POST", f"/{prefix}/drafts-key", {"Duskbook-Window": key}),
                 ("POST", f"/{prefix}/evening/api/kernel/set_model_value", {"Duskbook-Window": key}),
                 ("GET", f"/{prefix}/evening/ws?session_id=s_strang&window={key}", upgrade),
+                ("GET", f"/{prefix}/evening/presence?window={key}", upgrade),
             )
             for method, path, more in asked:
                 tries += 1
