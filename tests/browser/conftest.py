@@ -132,6 +132,15 @@ class Served:
         self._process.communicate(timeout=20)
         return self._process.returncode
 
+    @contextlib.contextmanager
+    def ended(self) -> Iterator[None]:
+        """End meanwhile, as by Ctrl-C. It starts again whatever happens: tests share it."""
+        assert self.end() == 0, "a page that is open does not keep it"
+        try:
+            yield
+        finally:
+            self.start()
+
     def opening(self, page: str, query: str = "") -> str:
         """The address of a page."""
         return f"{self.root}/{page}/?{query}".rstrip("?")

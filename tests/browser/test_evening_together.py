@@ -183,14 +183,13 @@ def test_a_server_that_ended_is_reported_and_nothing_is_lost(
     """The server ends and starts again at the same port. The console may report the lost connection."""
     page, reader = evening_opened
     evening.field("Good thing 1").fill("Still here.")
-    assert evening_served.end() == 0, "a page that is open does not keep it"
-    page.get_by_role("button", name=re.compile("^Save ")).click()
-    expect(evening.status).to_contain_text("Not saved: the journal does not answer.")
-    said = page.locator(".connection")
-    expect(said).to_have_text(
-        "The journal has ended. Run the command again, then reload this page; what you typed is kept."
-    )
-    evening_served.start()
+    with evening_served.ended():
+        page.get_by_role("button", name=re.compile("^Save ")).click()
+        expect(evening.status).to_contain_text("Not saved: the journal does not answer.")
+        said = page.locator(".connection")
+        expect(said).to_have_text(
+            "The journal has ended. Run the command again, then reload this page; what you typed is kept."
+        )
     expect(said).to_have_text("The journal was started again. Reload this page; what you typed is kept.")
     other = page.context.new_page()  # the window that the command opens
     evening_served.let_in(other)

@@ -73,17 +73,6 @@ def foreign(port: int = 0) -> Iterator[int]:
             thread.join()
 
 
-@contextlib.contextmanager
-def taken_over(served: Served) -> Iterator[None]:
-    """The server ends, and a foreign program has its port meanwhile."""
-    assert served.end() == 0
-    try:
-        with foreign(served.port):
-            yield
-    finally:
-        served.start()
-
-
 @pytest.fixture(scope="module")
 def window(browser: Browser, evening_served: Served) -> Iterator[Page]:
     """A window of a browser of its own, let in by the file that a command opens."""
@@ -159,7 +148,7 @@ def test_whoever_takes_the_port_gets_nothing_from_an_open_page(
     cookie = next(one for one in window.context.cookies() if one["name"] == f"duskbook_{served.port}")
     key = window.evaluate("localStorage.getItem('duskbook window')")
     evening.field("Good thing 2").fill("Only mine.")
-    with taken_over(served):
+    with served.ended(), foreign(served.port):
         _expect_nothing_sent(window, [prefix, str(cookie["value"]), key, "Only mine.", "ookie"])
         other = window.context.new_page()
         other.goto(f"http://127.0.0.1:{served.port}/")  # it leaves a worker that would answer all later requests
@@ -205,7 +194,7 @@ def test_whoever_takes_the_port_gets_nothing_from_a_page_before_its_notebook(
         page.wait_for_timeout(20)
     assert held, "the frame was asked for"
     key = window.evaluate("localStorage.getItem('duskbook window')")
-    with taken_over(served):
+    with served.ended(), foreign(served.port):
         for route in held:
             route.abort()
         _expect_nothing_sent(page, [served.root.rpartition("/")[2], key, "Mine before.", "ookie"])

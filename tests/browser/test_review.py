@@ -244,9 +244,8 @@ def test_a_server_that_ended_is_said_and_nothing_is_lost(
 ) -> None:
     page, reader = evening_opened
     week.field("What may go?").fill("Still here.")
-    assert evening_served.end() == 0
-    week.save("Not saved: the journal does not answer.")
-    evening_served.start()
+    with evening_served.ended():
+        week.save("Not saved: the journal does not answer.")
     evening_served.let_in(page)
     page.goto(evening_served.opening("week", "week=2025-W11"))
     week = Review(page)
