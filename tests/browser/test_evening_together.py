@@ -151,6 +151,33 @@ def test_a_reload_loses_nothing_and_warns(evening: Evening) -> None:
     page.remove_listener("dialog", leave)
 
 
+def test_a_task_that_is_not_added_yet_stays_and_is_saved(evening: Evening, folder: Path) -> None:
+    """Its title went when the page was drawn anew: after a reload, an edit elsewhere, and with every save."""
+    page = evening.page
+    page.on("dialog", lambda dialog: dialog.accept())
+    task, did = evening.field("A new task for tomorrow"), evening.field("Something else that you did")
+    task.fill("Sew the spine")
+    evening.field("Minutes for the new task").fill("40")
+    did.fill("Swept")
+    page.reload()
+    evening = Evening(page)
+    for field, text in ((task, "Sew the spine"), (evening.field("Minutes for the new task"), "40"), (did, "Swept")):
+        expect(field).to_have_value(text)
+    assert evening.tomorrow() == []
+    path = folder / "2025" / f"{TODAY}.toml"
+    path.write_text('memory = "Rain."\n' + path.read_text())
+    page.get_by_role("button", name="Show what changed").click(timeout=15_000)
+    expect(evening.field("One to remember (optional)")).to_have_value("Rain.")
+    expect(task).to_have_value("Sew the spine")
+    expect(did).to_have_value("Swept")
+    evening.save("Saved to")
+    expect(task).to_have_value("")
+    expect(did).to_have_value("")
+    assert evening.tomorrow() == ["Sew the spine"]
+    assert '[[tasks]]\ntitle = "Sew the spine"\nstatus = "open"\nestimate = 40\n' in day(folder, "2025-03-14")
+    assert '[[tasks]]\ntitle = "Swept"\nstatus = "done"\n' in day(folder, TODAY)
+
+
 def kept_by_the_browser(page: Page) -> str:
     """What the window's storage holds, as whoever has the port next could read it."""
     page.wait_for_timeout(50)  # it is stored a moment after it was typed

@@ -3,7 +3,7 @@
 // reported as a conflict with the other value.
 
 import { fieldKey, fieldName } from "./day_fields.js";
-import { fromOffer, isBroken, same } from "./form_state.js";
+import { fromOffer, isBroken, newTask, same } from "./form_state.js";
 import { byRank } from "./ranks.js";
 import { N_, _ } from "./texts.js";
 
@@ -58,6 +58,7 @@ export function mergeDraft(old, offer, now, before = fromOffer(old)) {
   fields("plannedFields", offer.planned_fields ?? [], "");
   single("dayAppointments", _("Appointments of the day"));
   taskList("tasks", ["what", "to", "took"], before, after, now, result, settle);
+  result.adding = copy(now.adding ?? after.adding);
   if (old.tomorrow.day === offer.tomorrow.day) {
     if (offer.tomorrow.asks !== "carry") result.plan = now.plan ?? true;
     fields("tomorrowFields", offer.tomorrow.fields, "tomorrow.");
@@ -67,6 +68,8 @@ export function mergeDraft(old, offer, now, before = fromOffer(old)) {
   } else {
     // The day that was planned is over. Its own plan is, too, but no task is: what was added goes to today.
     result.next.push(...now.next.filter((task) => task.ref === null && !result.next.some((other) => sameTask(other, task))).map((task) => ({ ...copy(task), rank: null })));
+    if (result.adding.task.trim()) result.next.push(newTask(result.adding.task.trim(), result.adding.minutes.trim()));
+    Object.assign(result.adding, { task: "", minutes: "" });
   }
   result.next = byRank(result.next);
   result.setAside = copy(now.setAside ?? []);

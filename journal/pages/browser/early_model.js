@@ -4,7 +4,7 @@
 const TIMES = new Set(["now"]); // of an offer: what differs with every drawing
 
 // `values` are the traits that the form reads, by name.
-export function earlyModel(values) {
+export function earlyModel(values, isLost = () => false) {
   const state = { ...values };
   const changed = new Set();
   const listeners = [];
@@ -28,7 +28,7 @@ export function earlyModel(values) {
     },
     send(...message) {
       if (real) return real.send(...message);
-      if (document.documentElement.classList.contains("lost")) return Promise.reject(new Error("the journal does not answer"));
+      if (isLost()) return Promise.reject(new Error("the journal does not answer"));
       return new Promise((sent) => { waiting.push([message, sent]); });
     },
     // From now on everything goes to `model`. If its offer is another one by now, the form gets it as news.

@@ -27,6 +27,8 @@ export function eveningForm(evening, touched, ask) {
     onNext() {},
     onFit() {},
     onCheck() {},
+    addDone() {},
+    addNew() {},
     changed: (path) => touched(path),
     refit: () => {
       if (sheet.offer.tomorrow.asks !== "carry") askCapacity();
@@ -70,6 +72,8 @@ export function eveningForm(evening, touched, ask) {
   const check = () => {
     actual.draw();
     sheet.onCheck();
+    sheet.addDone();
+    sheet.addNew();
   };
   return { element, sheet, check };
 }

@@ -47,9 +47,14 @@ export function fromOffer(offer) {
     appointments: typedAppointments(tomorrow.appointments, offer.clock),
     planned: linesOfHours(tomorrow.planned, offer),
     setAside: [], // typed for tomorrow and taken off: they go to the tasks without a day
+    adding: { did: "", task: "", minutes: "" }, // typed beside a press "Add", and not added yet
     next: byRank(tomorrow.tasks.map((task) => ({ ...copy(task), from: "page", estimate: text(task.estimate) }))),
   };
 }
+
+// A task that is added on the page, for tomorrow or done today.
+export const newTask = (title, estimate, more = {}) => ({ ref: null, title, rank: null, estimate, said: "", from: "new", id: null, source_ref: null, ...more });
+export const doneTask = (title) => ({ ref: null, title, what: "done", to: null, took: "", rank: null, estimate: null, said: "" });
 
 const typedMark = (habit) => (habit.kind === "counted" && typeof habit.mark === "number" ? numberText(habit.mark) : habit.mark);
 
@@ -155,5 +160,7 @@ export function isChanged(offer, now) {
 }
 
 function withoutEmptyLines(now) {
-  return { ...now, ...Object.fromEntries(KEPT_IN_LINES.map((key) => [key, now[key].filter((line) => line.trim())])) };
+  const { adding, ...rest } = now;
+  const { did = "", task = "" } = adding ?? {}; // a draft of an earlier version has none; minutes without a task are none
+  return { ...rest, adding: [did.trim(), task.trim()], ...Object.fromEntries(KEPT_IN_LINES.map((key) => [key, now[key].filter((line) => line.trim())])) };
 }

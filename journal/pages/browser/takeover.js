@@ -34,7 +34,7 @@ export function begin({ place, root, forms, modules, styles }) {
     shadow.adoptedStyleSheets = sheets;
     const el = document.createElement("div");
     shadow.append(el);
-    const model = earlyModel(forms[host.dataset.form]);
+    const model = earlyModel(forms[host.dataset.form], () => document.documentElement.classList.contains("lost"));
     mounts.set(host.dataset.form, { el, model, end: form.render({ model, el }), claim: null });
   }
   place.inert = false;

@@ -2,7 +2,7 @@
 
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { brokenHint } from "./broken_files.js";
-import { isBroken } from "./form_state.js";
+import { doneTask, isBroken } from "./form_state.js";
 import { putBackNote } from "./put_back_note.js";
 import { formatMinutes } from "./times.js";
 import { _ } from "./texts.js";
@@ -95,17 +95,25 @@ function newRow(sheet, task, path) {
   );
 }
 
-// The field to add a task that was done without a plan.
+// The field to add a task that was done without a plan. A save adds what stands in it.
 function added(sheet, show) {
-  const field = make("input", { type: "text", autocomplete: "off", "aria-label": _("Something else that you did") , placeholder: _("Something else that you did") });
-  const add = () => {
+  const { adding } = sheet.now;
+  const field = make("input", { type: "text", autocomplete: "off", value: adding.did, "aria-label": _("Something else that you did") , placeholder: _("Something else that you did") });
+  field.addEventListener("input", () => {
+    adding.did = field.value;
+    sheet.changed("adding");
+  });
+  sheet.addDone = () => {
     const title = field.value.trim();
-    if (!title) return field.focus();
-    sheet.now.tasks.push({ ref: null, title, what: "done", to: null, took: "", rank: null, estimate: null, said: "" });
-    field.value = "";
+    if (!title) return;
+    sheet.now.tasks.push(doneTask(title));
+    adding.did = field.value = "";
     show();
     sheet.changed("tasks");
-    return field.focus();
+  };
+  const add = () => {
+    sheet.addDone();
+    field.focus();
   };
   field.addEventListener("keydown", (event) => {
     if (event.key !== "Enter") return;

@@ -5,6 +5,7 @@ import { brokenHint } from "./broken_files.js";
 import { button, card, choice, make, problemSpot } from "./elements.js";
 import { rankKey, rowKey } from "./keyboard.js";
 import { offeredTask } from "./offered_task.js";
+import { newTask } from "./form_state.js";
 import { byRank, moveTask, rankName, setRank } from "./ranks.js";
 import { isOpen, statusName } from "./taken_off.js";
 import { takenOffList } from "./taken_off_list.js";
@@ -95,7 +96,7 @@ export function tomorrowTasks(sheet) {
   };
 
   const take = (task, from) => {
-    sheet.now.next.push({ ref: null, title: task.title, rank: null, estimate: task.estimate ?? "", said: task.said, id: task.id ?? null, from, source_ref: task.ref ?? null });
+    sheet.now.next.push(newTask(task.title, task.estimate ?? "", { said: task.said, id: task.id ?? null, from, source_ref: task.ref ?? null }));
     status.textContent = _("{title} is taken in.", { title: task.title });
     moved();
   };
@@ -132,17 +133,26 @@ export function tomorrowTasks(sheet) {
     return whole;
   };
 
-  const field = make("input", { type: "text", autocomplete: "off", "aria-label": _("A new task for {on}", { on }), placeholder: _("A new task for {on}", { on }) });
-  const minutes = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", "aria-label": _("Minutes for the new task"), placeholder: _("min") });
-  const add = () => {
+  const { adding } = sheet.now;
+  const field = make("input", { type: "text", autocomplete: "off", value: adding.task, "aria-label": _("A new task for {on}", { on }), placeholder: _("A new task for {on}", { on }) });
+  const minutes = make("input", { type: "text", inputmode: "numeric", autocomplete: "off", class: "amount", value: adding.minutes, "aria-label": _("Minutes for the new task"), placeholder: _("min") });
+  // A save adds what stands in the fields, too.
+  sheet.addNew = () => {
     const title = field.value.trim();
-    if (!title) return field.focus();
-    take({ title, estimate: minutes.value.trim(), said: "" }, "new");
-    field.value = "";
-    minutes.value = "";
-    return field.focus();
+    if (!title) return;
+    const estimate = minutes.value.trim();
+    adding.task = adding.minutes = field.value = minutes.value = "";
+    take({ title, estimate, said: "" }, "new");
   };
-  for (const input of [field, minutes]) {
+  const add = () => {
+    sheet.addNew();
+    field.focus();
+  };
+  for (const [key, input] of [["task", field], ["minutes", minutes]]) {
+    input.addEventListener("input", () => {
+      adding[key] = input.value;
+      sheet.changed("adding");
+    });
     input.addEventListener("keydown", (event) => {
       if (event.key !== "Enter") return;
       event.preventDefault();

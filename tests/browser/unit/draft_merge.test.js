@@ -141,6 +141,12 @@ test("a habit or challenge that is new in the offer is taken over, one that is g
   assert.deepEqual(conflicts, []);
 });
 
+test("a task that is not added yet stays in its field, and in a draft of an earlier version there is none", () => {
+  const type = (page) => { page.adding = { did: "Swept", task: "Sew", minutes: "40" }; };
+  assert.deepEqual(merged(type, (offer) => { offer.memory = "theirs"; }).now.adding, { did: "Swept", task: "Sew", minutes: "40" });
+  assert.deepEqual(merged((page) => { delete page.adding; }, nothing).now.adding, { did: "", task: "", minutes: "" });
+});
+
 test("a task that was typed here is added to those of the files", () => {
   const { now, conflicts } = merged(
     (page) => { page.next.push({ ref: null, id: null, title: "Typed", rank: 3, estimate: "10", from: "new", source_ref: null }); page.tasks.push({ ref: null, title: "Done too", what: "done", to: null, took: "5" }); },
@@ -248,10 +254,12 @@ test("a plan of a day that is over is dropped, and its added tasks go to today w
       page.next.push({ ref: null, title: "Sew", rank: 3, estimate: "", from: "new" });
       page.planned = ["Sleep 21:00-24:00"];
       page.tomorrowFields["weather.sky"] = "snow";
+      page.adding = { did: "Swept", task: "Glue the hinge ", minutes: "40" }; // not added yet, and its field is gone
     },
     (offer) => Object.assign(offer.tomorrow, { day: "2025-03-16", asks: "carry", tasks: [aTask("n9", "Fold")] }),
   );
-  assert.deepEqual(now.next.map((task) => [task.title, task.rank]), [["Fold", null], ["Sew", null]]);
+  assert.deepEqual(now.next.map((task) => [task.title, task.rank, task.estimate]), [["Fold", null, ""], ["Sew", null, ""], ["Glue the hinge", null, "40"]]);
+  assert.deepEqual(now.adding, { did: "Swept", task: "", minutes: "" });
   assert.deepEqual([now.plan, now.tomorrowFields["weather.sky"], now.planned.includes("Sleep 21:00-24:00"), conflicts], [false, "cloudy", false, []]);
 });
 

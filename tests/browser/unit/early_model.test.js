@@ -32,6 +32,18 @@ test("what is asked waits for the real model and gets its answer", async () => {
   assert.equal(real.listeners.size, 0);
 });
 
+test("what is asked once the server has gone is told at once, and not sent later", async () => {
+  let lost = false;
+  const early = earlyModel({ offer: {} }, () => lost);
+  const channel = openChannel(early);
+  channel.ask("fit");
+  lost = true;
+  assert.deepEqual(await channel.ask("save"), { silent: true });
+  const real = realModel({ offer: {} });
+  early.attach(real);
+  assert.deepEqual(real.told.map(({ ask }) => ask), ["fit"]);
+});
+
 test("another offer is news, the same at another time or in another order is none", () => {
   for (const [offer, news] of [[{ now: 9, day: { b: 1, a: [1] } }, 0], [{ now: 1, day: { a: [1, 2], b: 1 } }, 1], [{ now: 1, day: { a: { 0: 1 }, b: 1 } }, 1], [{ now: 1, day: { a: [1] } }, 1]]) {
     const early = earlyModel({ offer: { now: 1, day: { a: [1], b: 1 } } });

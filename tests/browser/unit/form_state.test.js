@@ -14,10 +14,21 @@ test("a page that was only opened is not changed, and empty lines change nothing
   assert.equal(isChanged(offer, now), false);
 });
 
+test("a task that is not added yet is a change, its minutes alone are none, and a draft of an earlier version is read", () => {
+  const offer = anOffer();
+  const now = fromOffer(offer);
+  now.adding.minutes = "40";
+  assert.equal(isChanged(offer, now), false);
+  for (const key of ["did", "task"]) assert.equal(isChanged(offer, { ...now, adding: { ...now.adding, [key]: "Sew" } }), true, key);
+  delete now.adding;
+  assert.equal(isChanged(offer, now), false);
+});
+
 test("every field counts as a change", () => {
   const changes = {
     fields: {}, habits: {}, challenges: {}, gratitude: [], memory: "x", share: true, notes: ["x"], actual: [], asPlanned: true, tasks: [],
     plannedFields: {}, dayAppointments: [{}], plan: false, tomorrowFields: {}, appointments: [{}], planned: [], next: [], setAside: [{ title: "x" }],
+    adding: { did: "", task: "x", minutes: "" },
   };
   const offer = anOffer();
   assert.deepEqual(Object.keys(changes).sort(), Object.keys(fromOffer(offer)).sort());

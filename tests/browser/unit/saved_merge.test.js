@@ -56,3 +56,9 @@ test("a task that was saved is there once, and what was typed off and saved is n
   assert.deepEqual(now.next.filter((one) => one.title === "Typed").map((one) => one.ref), ["n9"]);
   assert.deepEqual(now.setAside.map((one) => one.title), ["Later"]);
 });
+
+test("what is begun beside a press \"Add\" stays, minutes without a task too", () => {
+  const minutes = (page) => { page.adding.minutes = "40"; };
+  assert.equal(shown(minutes, nothing, nothing).now.adding.minutes, "40");
+  assert.equal(shown(nothing, nothing, (page) => { page.adding.task = "Sew"; }).now.adding.task, "Sew");
+});
