@@ -44,6 +44,7 @@ Open = Callable[[str], Page]
 def open_page(evening_served: Served, new_page: NewPage) -> Iterator[Open]:
     """A function that opens a page of the German journal at 390 pixels, with accents in each text that is looked up."""
     lay(evening_served.folder, FILES)
+    evening_served.turn(TODAY)
 
     def with_accents(route: Route) -> None:
         body = gzip.decompress(browser_modules.served_file()).decode() + ACCENTED

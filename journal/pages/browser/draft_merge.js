@@ -3,7 +3,7 @@
 // reported as a conflict with the other value.
 
 import { fieldKey, fieldName } from "./day_fields.js";
-import { fromOffer, isBroken, newTask, same } from "./form_state.js";
+import { KEPT_IN_LINES, filledLines, fromOffer, isBroken, newTask, same, withLines } from "./form_state.js";
 import { byRank } from "./ranks.js";
 import { N_, _ } from "./texts.js";
 
@@ -32,7 +32,11 @@ export function mergeDraft(old, offer, now, before = fromOffer(old)) {
     put(mine);
     if (!same(was, is)) conflicts.push({ field: path, name, yours: mine, theirs: is, take: put });
   };
-  const single = (key, name) => key in now && settle(key, name, before[key], after[key], now[key], (value) => { result[key] = value; });
+  const single = (key, name) => {
+    if (!(key in now)) return;
+    const of = ({ [key]: value }) => (KEPT_IN_LINES.includes(key) ? filledLines(value) : value);
+    settle(key, name, of(before), of(after), of(now), (value) => { result[key] = [now, after].find((side) => same(of(side), value))?.[key] ?? value; });
+  };
   const fields = (side, offered, path) => {
     for (const field of offered) {
       const key = fieldKey(field);
@@ -73,6 +77,7 @@ export function mergeDraft(old, offer, now, before = fromOffer(old)) {
   }
   result.next = byRank(result.next);
   result.setAside = copy(now.setAside ?? []);
+  Object.assign(result, withLines(result, now));
   for (const key of lost) if (key in now) result[key] = copy(now[key]);
   return { now: result, conflicts };
 }

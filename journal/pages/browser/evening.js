@@ -10,7 +10,7 @@ import { keepingFocus } from "./kept_focus.js";
 import { monthPage } from "./month_page.js";
 import { comingNotice, pageHeader } from "./page_header.js";
 import { mergeDraft, withSettings } from "./draft_merge.js";
-import { entered, fromOffer, isChanged, same } from "./form_state.js";
+import { entered, fromOffer, isChanged, same, withLines } from "./form_state.js";
 import { checkFields, clearProblems, showProblems } from "./problems.js";
 import { takeBack } from "./take_back.js";
 import { mergeSaved } from "./saved_merge.js";
@@ -30,6 +30,7 @@ function render({ model, el }) {
   let filling = null; // the month that is shown in place of the evening
   let saving = false;
   let pressed = false; // once more, while a save is under way
+  const sought = { text: "" }; // in the tasks without a day
   let onDisk = null; // what is saved, until the files are shown as they are since
 
   const dirty = () => (filling ? filling.count() > 0 : onDisk ? !same(onDisk, work.now) : work.dirty());
@@ -58,7 +59,7 @@ function render({ model, el }) {
     const open = [...body.querySelectorAll("details[open] > summary")].map(sectionName);
     [filling, onDisk] = [null, null];
     bar.hasCards(true);
-    shown = eveningForm({ offer, now }, touched, channel.ask);
+    shown = eveningForm({ offer, now, sought }, touched, channel.ask);
     keepingFocus(root, body, () => {
       body.replaceChildren(shown.element);
       for (const summary of body.querySelectorAll("details > summary")) {
@@ -70,7 +71,8 @@ function render({ model, el }) {
     touched();
   };
 
-  const work = unsaved({ journal, notices, bar, of: { draftName: (offer) => offer.day, fromOffer, isChanged, merge: mergeDraft, left: planLeft }, draw });
+  const ofFiles = (offer) => (work.offer?.day === offer.day ? withLines(fromOffer(offer), work.now) : fromOffer(offer));
+  const work = unsaved({ journal, notices, bar, of: { draftName: (offer) => offer.day, fromOffer: ofFiles, isChanged, merge: mergeDraft, left: planLeft }, draw });
 
   const head = () => top.replaceChildren(...pageHeader({ offer: work.offer, filling, openDay, openMonth }));
 

@@ -19,7 +19,7 @@ import { tomorrowCards } from "./tomorrow_cards.js";
 import { tomorrowTasks } from "./tomorrow_tasks.js";
 import { _ } from "./texts.js";
 
-// `evening` has `offer` and `now`; `touched` is called after every change; `ask` sends a request to the journal.
+// `evening` has `offer`, `now` and what is `sought`; `touched` is called after every change; `ask` sends a request to the journal.
 export function eveningForm(evening, touched, ask) {
   const sheet = {
     ...evening,

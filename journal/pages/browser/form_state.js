@@ -68,7 +68,7 @@ function typedTime(time, clock) {
   return read.wrong ? time : formatTime(read.minutes, clock);
 }
 
-const filledLines = (lines) => lines.map((line) => line.trim()).filter((line) => line !== "");
+export const filledLines = (lines) => lines.map((line) => line.trim()).filter((line) => line !== "");
 // A typed time as files have it; another text as it is, for the answer to say what is wrong with it.
 export const fileTime = (typed) => {
   if (!typed.trim()) return null;
@@ -152,11 +152,18 @@ export function capacityQuery(offer, now) {
   };
 }
 
-const KEPT_IN_LINES = ["gratitude", "notes", "actual", "planned"]; // lists in which empty lines are ignored
+export const KEPT_IN_LINES = ["gratitude", "notes", "actual", "planned"]; // lists in which empty lines are ignored
 
 // Whether the state differs from its offer.
 export function isChanged(offer, now) {
   return !same(withoutEmptyLines(now), withoutEmptyLines(fromOffer(offer)));
+}
+
+// The values of the files, with each line where it stands on the page: empty ones before it are in no file, and a line
+// that moved up would leave whoever goes on typing in an empty one.
+export function withLines(files, now) {
+  const stay = KEPT_IN_LINES.filter((key) => key in now && same(filledLines(now[key]), filledLines(files[key])));
+  return { ...files, ...Object.fromEntries(stay.map((key) => [key, [...now[key]]])) };
 }
 
 function withoutEmptyLines(now) {

@@ -1,5 +1,6 @@
-// Redraws a part of a page without losing the focus: the element of the same name gets it again, with its selection. If
-// there is none any more, the element at its place gets it, so that the keyboard goes on from there.
+// Redraws a part of a page without losing the focus: the element of the same name gets it again, with its selection, so that
+// whoever goes on typing goes on at the same place. Of several of a name it is the nearest. If there is none any more, the
+// element at its place gets it, so that the keyboard goes on from there.
 
 const nameOf = (element) => element.dataset.keep || element.getAttribute("aria-label") || element.dataset.field || element.id || element.textContent;
 const FOCUSABLE = "button:not(:disabled), input:not(:disabled), textarea, select, summary, [tabindex]";
@@ -17,7 +18,8 @@ export function keepingFocus(root, part, redraw) {
   redraw();
   if (!before) return;
   const focusable = [...part.querySelectorAll(FOCUSABLE)];
-  const same = focusable.find((element) => trail(element).join("\n") === before.trail.join("\n"));
+  const away = (element) => Math.abs(focusable.indexOf(element) - before.at);
+  const [same] = focusable.filter((element) => trail(element).join("\n") === before.trail.join("\n")).sort((one, other) => away(one) - away(other));
   (same ?? focusable[Math.min(before.at, focusable.length - 1)])?.focus({ preventScroll: true });
   if (same && typeof before.from === "number" && same.setSelectionRange && same.type !== "checkbox") same.setSelectionRange(before.from, before.to);
 }

@@ -1,9 +1,11 @@
 // The review of a week, month or year: its fields, one button that saves, and what is said beside it.
 
+import { busyHands } from "./busy_hands.js";
 import { openChannel } from "./channel.js";
 import { draftNames } from "./drafts.js";
 import { card, make } from "./elements.js";
 import { same } from "./form_state.js";
+import { keepingFocus } from "./kept_focus.js";
 import { clearProblems, showProblems } from "./problems.js";
 import { reviewFields } from "./review_fields.js";
 import { mergeReview } from "./review_merge.js";
@@ -30,6 +32,7 @@ function render({ model, el }) {
   bar.beside(back.press);
   root.append(card(_("Looking back"), "looking-back", notices, body, bar.element, note));
   el.append(root);
+  const hands = busyHands(body);
 
   let saving = false;
   let waiting = null; // an offer that came while a save was under way
@@ -41,8 +44,6 @@ function render({ model, el }) {
 
   // Draws a review. What was open stays open, and the focus stays in its field.
   const draw = (offer, now) => {
-    const focused = root.getRootNode().activeElement;
-    const field = focused && body.contains(focused) ? focused.getAttribute("data-field") || focused.getAttribute("aria-label") : null;
     const open = body.querySelector("details")?.open ?? false;
     bar.element.hidden = Boolean(offer.closed);
     bar.press.textContent = _(SAVE[offer.kind]);
@@ -53,9 +54,10 @@ function render({ model, el }) {
       return say("");
     }
     const problems = offer.problems.map((text) => make("li", { text }));
-    body.replaceChildren(problems.length ? make("ul", { class: "problems-told" }, problems) : "", reviewFields({ offer, now, changed: touched }));
-    body.querySelector("details").open = open;
-    if (field) [...body.querySelectorAll("textarea, input")].find((one) => [one.getAttribute("data-field"), one.getAttribute("aria-label")].includes(field))?.focus({ preventScroll: true });
+    keepingFocus(root, body, () => {
+      body.replaceChildren(problems.length ? make("ul", { class: "problems-told" }, problems) : "", reviewFields({ offer, now, changed: touched }));
+      body.querySelector("details").open = open;
+    });
     return touched();
   };
 
@@ -105,6 +107,8 @@ function render({ model, el }) {
     if (answer.saved) {
       back.after(answer, (of) => line.ask("back", { period: offer.period, ...of }), takenBack);
       work.clear();
+      say(answer.said);
+      await hands.free();
       if (after) work.show(after, same(sent, now) ? fromReviewOffer(after) : mergeReview(offer, after, now).now);
       return say(answer.said);
     }
@@ -132,6 +136,7 @@ function render({ model, el }) {
   return () => {
     line.close();
     bar.close();
+    hands.close();
   };
 }
 

@@ -1,7 +1,7 @@
 // What was typed while a save was under way and since, beside the files as they are after it.
 
 import { mergeDraft } from "./draft_merge.js";
-import { fromOffer, same } from "./form_state.js";
+import { fromOffer, same, withLines } from "./form_state.js";
 
 const copy = (value) => JSON.parse(JSON.stringify(value));
 
@@ -9,7 +9,7 @@ const copy = (value) => JSON.parse(JSON.stringify(value));
 // `now` what is entered. A value that is as it was sent is the files'.
 export function mergeSaved(old, after, now, sent) {
   const files = fromOffer(after);
-  if (same(sent, now)) return { ...files, adding: copy(now.adding) };
+  if (same(sent, now)) return withLines({ ...files, adding: copy(now.adding) }, now);
   const since = { ...now, setAside: now.setAside.filter((task) => !sent.setAside.some((other) => other.title === task.title)) };
   for (const list of ["dayAppointments", "appointments"]) since[list] = now[list].map((row, i) => known(row, sent[list], i, files[list]));
   return mergeDraft(old, after, since, copy(sent)).now;

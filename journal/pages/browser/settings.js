@@ -3,6 +3,7 @@
 import { openChannel } from "./channel.js";
 import { dropDraft, loadDraft, saveDraft } from "./drafts.js";
 import { button, make } from "./elements.js";
+import { keepingFocus } from "./kept_focus.js";
 import { clearProblems, showProblems } from "./problems.js";
 import { saveBar, SILENT } from "./save_bar.js";
 import { changeView } from "./settings_change.js";
@@ -52,8 +53,6 @@ function render({ model, el }) {
 
   // Draws all parts. What was open stays open, and the focus stays in its field.
   const draw = (offer, now) => {
-    const focused = root.getRootNode().activeElement;
-    const field = focused && body.contains(focused) ? focused.getAttribute("data-field") : null;
     listeners.clear();
     editors.clear();
     change.replaceChildren();
@@ -70,8 +69,7 @@ function render({ model, el }) {
       whenChanged: (within, keys, then) => listeners.set(`${within} ${keys}`, { within, keys, then }),
     };
     sections = offer.sections.map((section) => ({ ...settingSection(sheet, section), section }));
-    body.replaceChildren(...sections.map(({ details }) => details));
-    if (field) body.querySelector(`[data-field="${CSS.escape(field)}"]`)?.focus({ preventScroll: true });
+    keepingFocus(root, body, () => body.replaceChildren(...sections.map(({ details }) => details)));
     changed();
     if (!offer.problems.length) return;
     const { unplaced } = place(offer.problems, offer, now);

@@ -5,6 +5,7 @@ import { loadDraft, dropDraft, saveDraft } from "./drafts.js";
 import { openChannel } from "./channel.js";
 import { number } from "./day_fields.js";
 import { same } from "./form_state.js";
+import { keepingFocus } from "./kept_focus.js";
 import { savesPage } from "./keyboard.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblems } from "./problems.js";
@@ -62,10 +63,11 @@ function render({ model, el }) {
 
   // Renders a list. Open sections stay open, and the focus stays.
   const show = (next) => {
-    const focused = root.getRootNode().activeElement;
-    const name = focused && root.contains(focused) ? focused.getAttribute("aria-label") : null;
-    const group = focused?.closest("[role=radiogroup]")?.getAttribute("aria-label");
     offer = next;
+    keepingFocus(root, root, fill);
+  };
+
+  const fill = () => {
     const place = (task) => row(task, chosen, offer, touched);
     list.replaceChildren(...offer.tasks.filter((task) => task.kind !== "undated").map(place));
     undated.replaceChildren(...offer.tasks.filter((task) => task.kind === "undated").map(place));
@@ -76,9 +78,6 @@ function render({ model, el }) {
     more.textContent = offer.more ? _n("And {count} more, which was carried less.", "And {count} more, which were carried less.", offer.more) : "";
     more.hidden = !offer.more;
     root.replaceChildren(...(offer.shown && (offer.tasks.length || status.textContent) ? [listCard] : []));
-    if (!name) return;
-    const within = group ? [...root.querySelectorAll("[role=radiogroup]")].find((one) => one.getAttribute("aria-label") === group) : root;
-    [...(within || root).querySelectorAll("[aria-label]")].find((one) => one.getAttribute("aria-label") === name)?.focus({ preventScroll: true });
   };
 
   const mergeChosen = (before, next, given) => {

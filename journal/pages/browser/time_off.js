@@ -3,6 +3,7 @@
 import { openChannel } from "./channel.js";
 import { alertPlace, button, labelled, make, problemSpot, tellAll, uniqueId } from "./elements.js";
 import { same } from "./form_state.js";
+import { keepingFocus } from "./kept_focus.js";
 import { askBeforeLeaving } from "./leaving.js";
 import { clearProblems, showProblemsOf } from "./problems.js";
 import { takeBack } from "./take_back.js";
@@ -38,20 +39,18 @@ function render({ model, el }) {
   };
 
   const show = (next) => {
-    const focus = root.contains(root.getRootNode().activeElement) ? root.getRootNode().activeElement.dataset.focus : null;
     const overIsOpen = body.querySelector("details")?.open ?? false;
     offer = next;
     if (open && open.ref !== NEW && !offer.rests.some(({ ref }) => ref === open.ref)) open = null;
     heading.replaceChildren(make("h2", { id, text: _("Time off") }), make("span", { class: "aside", text: offer.summary }));
     const over = offer.rests.filter(({ when }) => when === "over");
     const list = offer.rests.filter(({ when }) => when !== "over");
-    body.replaceChildren(
+    keepingFocus(root, body, () => body.replaceChildren(
       make("p", { class: "hint", text: offer.closed || _("Days of illness or a holiday, in advance or afterwards. Habits rest: a streak is kept, and the days are in no rate.") }),
       make("ul", { class: "rows" }, list.map(line)),
       over.length ? make("details", { open: overIsOpen }, make("summary", { text: _("Over, {over}", { over: over.length }) }), make("ul", { class: "rows" }, over.map(line))) : "",
       offer.closed ? "" : open?.ref === NEW ? form(newTimeOff(offer)) : button(_("+ Add time off"), () => edit(newTimeOff(offer)), { class: "quiet", "data-focus": "add" }),
-    );
-    if (focus) focusOn(focus);
+    ));
   };
 
   const focusOn = (name) => body.querySelector(`[data-focus="${CSS.escape(name)}"]`)?.focus({ preventScroll: true });

@@ -110,21 +110,21 @@ export function tomorrowTasks(sheet) {
     return make("div", {}, make("h3", { text: _("Comes round {on}", { on }) }), make("ul", { class: "offered" }, due.map((one) => offered(one, "routine"))));
   };
 
-  let query = "";
+  const { sought } = sheet;
   let opened = false;
   const undated = () => {
     const waiting = sheet.offer.tomorrow.undated.filter((one) => !taken(one, "undated"));
     if (!waiting.length) return null;
     const found = make("ul", { class: "offered" });
     const seek = () => {
-      const wanted = query.trim().toLowerCase();
+      const wanted = sought.text.trim().toLowerCase();
       const hits = waiting.filter((one) => one.title.toLowerCase().includes(wanted));
       found.replaceChildren(...hits.map((one) => offered(one, "undated")));
-      if (!hits.length) found.append(make("li", { class: "empty", text: _("None of them has \"{query}\" in it.", { query: query.trim() }) }));
+      if (!hits.length) found.append(make("li", { class: "empty", text: _("None of them has \"{query}\" in it.", { query: sought.text.trim() }) }));
     };
-    const search = make("input", { type: "search", value: query, autocomplete: "off", "aria-label": _("Find a task without a day"), placeholder: _("Find one") });
+    const search = make("input", { type: "search", value: sought.text, autocomplete: "off", "aria-label": _("Find a task without a day"), placeholder: _("Find one") });
     search.addEventListener("input", () => {
-      query = search.value;
+      sought.text = search.value;
       seek();
     });
     seek();

@@ -119,6 +119,17 @@ test("conflicts come in the order of the page, all of them", () => {
   assert.deepEqual(fields(all).slice(0, 3), ["mood", "energy", "steps"]);
 });
 
+test("an empty line before another is no change: it asks nothing, and the lines stay where they are", () => {
+  const down = (page) => { page.gratitude = ["", "Bread"]; page.memory = "mine"; };
+  const { now, conflicts } = merged(down, (offer) => { offer.gratitude = ["Bread", "Bus"]; });
+  assert.deepEqual([now.gratitude, now.memory, conflicts], [["Bread", "Bus"], "mine", []]);
+  assert.deepEqual(merged(down, nothing).now.gratitude, ["", "Bread"]);
+  const both = merged((page) => { page.gratitude = ["", "Bread", "Rain"]; }, (offer) => { offer.gratitude = ["Bus"]; });
+  assert.deepEqual([both.now.gratitude, both.conflicts[0].yours, both.conflicts[0].theirs], [["", "Bread", "Rain"], ["Bread", "Rain"], ["Bus"]]);
+  both.conflicts[0].take(both.conflicts[0].theirs);
+  assert.deepEqual(both.now.gratitude, ["Bus", ""]);
+});
+
 test("the arguments are not changed", () => {
   const [old, newer] = [anOffer(), anOffer()];
   newer.tomorrow.tasks.push(aTask("n9", "New"));

@@ -62,3 +62,13 @@ test("what is begun beside a press \"Add\" stays, minutes without a task too", (
   assert.equal(shown(minutes, nothing, nothing).now.adding.minutes, "40");
   assert.equal(shown(nothing, nothing, (page) => { page.adding.task = "Sew"; }).now.adding.task, "Sew");
 });
+
+test("a line stays where it was typed, below an empty one, and another text of the files is theirs", () => {
+  const type = (page) => { page.gratitude = ["", "Rain"]; page.notes = [" ", "Paste is low"]; };
+  const save = (offer) => { offer.gratitude = ["Rain"]; offer.notes = ["Paste is low"]; };
+  assert.deepEqual(shown(type, save, nothing).now.gratitude, ["", "Rain"]);
+  assert.deepEqual(shown(type, save, nothing).now.notes, [" ", "Paste is low"]);
+  assert.deepEqual(shown(type, save, (page) => { page.memory = "Sewn."; }).now.gratitude, ["", "Rain"]);
+  assert.deepEqual(shown(type, save, (page) => { page.gratitude[1] = "Rain, at last"; }).now.gratitude, ["", "Rain, at last"]);
+  assert.deepEqual(shown(type, (offer) => { save(offer); offer.gratitude.push("Bread"); }, nothing).now.gratitude, ["Rain", "Bread"]);
+});
