@@ -76,7 +76,11 @@ class MountedNotebooks:
             with contextlib.suppress(RuntimeError):
                 await pages(scope, receive, send)
         else:
-            await pages(scope, receive, send)
+            from starlette.requests import ClientDisconnect  # noqa: PLC0415 - marimo has imported it by now
+
+            # A page was left, or loaded again, while it was sending. Nobody waits for an answer.
+            with contextlib.suppress(ClientDisconnect):
+                await pages(scope, receive, send)
 
     async def _live(self, receive: Receive, send: Send) -> None:
         """Answer the server's start and end. At its end sessions are closed: one would keep the process alive."""

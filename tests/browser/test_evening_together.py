@@ -151,6 +151,29 @@ def test_a_reload_loses_nothing_and_warns(evening: Evening) -> None:
     page.remove_listener("dialog", leave)
 
 
+def test_what_is_typed_since_a_save_is_there_after_a_reload(evening: Evening, folder: Path) -> None:
+    """Between the answer "Saved" and the page as it is then, its draft was gone. It asks nothing: the save was hers."""
+    page = evening.page
+    page.on("dialog", lambda dialog: dialog.accept())
+    evening.field("One to remember (optional)").fill("Rain")
+    page.route("**/set_model_value", lambda _: None)
+    page.keyboard.press("Control+s")
+    expect(evening.status).to_have_text("Saving…")
+    page.keyboard.type(", at last")
+    page.locator(".card.today h2").hover()
+    page.mouse.down()  # the page is not drawn anew while something is pressed
+    page.unroute("**/set_model_value")  # which lets go what is held
+    expect(evening.status).to_contain_text("Saved to")
+    kept_by_the_browser(page)
+    page.reload()
+    page.mouse.up()
+    evening = Evening(page)
+    expect(evening.field("One to remember (optional)")).to_have_value("Rain, at last")
+    expect(page.get_by_role("region", name="Changed elsewhere meanwhile")).to_have_count(0)
+    evening.save("Saved to")
+    assert 'memory = "Rain, at last"' in day(folder, TODAY)
+
+
 def test_a_task_that_is_not_added_yet_stays_and_is_saved(evening: Evening, folder: Path) -> None:
     """Its title went when the page was drawn anew: after a reload, an edit elsewhere, and with every save."""
     page = evening.page

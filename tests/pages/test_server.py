@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from starlette.requests import Request
 
 from journal.errors import FolderError, UsageError
 from journal.pages import marimo_library, server
@@ -45,6 +46,21 @@ def test_a_closing_tab_is_no_error_and_a_failing_page_is_one() -> None:
     asyncio.run(notebooks({"type": "websocket"}, nothing, nothing))  # type: ignore[arg-type]
     with pytest.raises(RuntimeError, match="it is not connected"):
         asyncio.run(notebooks({"type": "http"}, nothing, nothing))  # type: ignore[arg-type]
+
+
+def test_a_page_that_is_left_while_it_sends_is_no_error() -> None:
+    """A reload while a form was saved filled the terminal with what went wrong inside of the libraries."""
+
+    async def pages(scope: Scope, receive: Receive, send: Send) -> None:
+        await Request(scope, receive).body()
+
+    async def gone() -> Message:
+        return {"type": "http.disconnect"}
+
+    async def nobody(message: Message) -> None:
+        pytest.fail(str(message))
+
+    asyncio.run(mounted(lambda: pages)({"type": "http", "method": "POST"}, gone, nobody))
 
 
 def assert_set(ready: threading.Event) -> None:

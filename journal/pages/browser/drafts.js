@@ -7,8 +7,9 @@ const DAYS_KEPT = 40; // more than anyone closes in one session
 
 const nameOf = (journal, day) => `${journal} ${day}`;
 
-export function saveDraft(journal, offer, now, kept = windowValues) {
-  kept.set(nameOf(journal, offer.day), { offer, now, saved: Date.now() });
+// `sent` is what of it is saved already, where the page does not show the files as they are since.
+export function saveDraft(journal, offer, now, kept = windowValues, sent = null) {
+  kept.set(nameOf(journal, offer.day), { offer, now, saved: Date.now(), ...(sent && { sent }) });
   removeOldest(journal, offer.day, kept);
 }
 
@@ -28,7 +29,7 @@ export function dropDraft(journal, day, kept = windowValues) {
 
 export function loadDraft(journal, day, kept = windowValues) {
   const draft = kept.get(nameOf(journal, day));
-  return draft && { offer: draft.offer, now: draft.now };
+  return draft && { offer: draft.offer, now: draft.now, ...(draft.sent && { sent: draft.sent }) };
 }
 
 export const draftDays = (journal, kept = windowValues) => draftNames(journal, kept).filter((day) => /^\d{4}-/.test(day));

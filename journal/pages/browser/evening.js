@@ -49,7 +49,7 @@ function render({ model, el }) {
       say(count ? _n("{count} mark is not saved yet.", "{count} marks are not saved yet.", count) : "");
       return;
     }
-    work.keep();
+    work.keep(onDisk);
     bar.press.textContent = work.now.plan ? _("Save both days") : _("Save the day");
     say(dirty() ? _("Not saved yet.") : "");
   };
@@ -72,7 +72,7 @@ function render({ model, el }) {
   };
 
   const ofFiles = (offer) => (work.offer?.day === offer.day ? withLines(fromOffer(offer), work.now) : fromOffer(offer));
-  const work = unsaved({ journal, notices, bar, of: { draftName: (offer) => offer.day, fromOffer: ofFiles, isChanged, merge: mergeDraft, left: planLeft }, draw });
+  const work = unsaved({ journal, notices, bar, of: { draftName: (offer) => offer.day, fromOffer: ofFiles, isChanged, merge: mergeDraft, mergeSaved, left: planLeft }, draw });
 
   const head = () => top.replaceChildren(...pageHeader({ offer: work.offer, filling, openDay, openMonth }));
 
@@ -168,7 +168,7 @@ function render({ model, el }) {
   const showSaved = async ({ said }, sent) => {
     const { offer, now } = work;
     onDisk = sent;
-    work.drop();
+    work.keep(sent);
     work.clear();
     say(said);
     const { offer: after } = await channel.ask("saved", { day: offer.day });

@@ -3,6 +3,7 @@
 import { conflictList } from "./conflicts.js";
 import { dropDraft, loadDraft, saveDraft } from "./drafts.js";
 import { button, make } from "./elements.js";
+import { same } from "./form_state.js";
 import { N_, _, _n } from "./texts.js";
 
 export const unsavedFor = (names) => _("What you typed for {names} is not saved yet.", { names: names.join(", ") });
@@ -11,7 +12,8 @@ export const LOOK_OVER = N_("The files were changed elsewhere meanwhile. Look it
 export const CHOOSE = N_("Not saved: the files were changed elsewhere. Choose what stays, then save.");
 
 // `of` are the functions of a kind of form: draftName(offer), fromOffer(offer), isChanged(offer, now) and
-// merge(old, offer, now); and left(old, offer), a sentence about what of a draft is not taken over. `draw` renders an offer with the typed values, which the form changes in place.
+// merge(old, offer, now); mergeSaved(old, offer, now, sent) where a draft may be older than a save; and left(old, offer), a
+// sentence about what of a draft is not taken over. `draw` renders an offer with the typed values, which the form changes in place.
 export function unsaved({ journal, notices, bar, of, draw }) {
   let offer = null;
   let now = null;
@@ -41,7 +43,7 @@ export function unsaved({ journal, notices, bar, of, draw }) {
     try {
       const draft = loadDraft(journal, name);
       if (!draft || !of.isChanged(draft.offer, draft.now)) return null;
-      const merged = of.merge(draft.offer, offered, draft.now);
+      const merged = draft.sent ? { now: of.mergeSaved(draft.offer, offered, draft.now, draft.sent), conflicts: [] } : of.merge(draft.offer, offered, draft.now);
       return of.isChanged(offered, merged.now) ? { merged, begun: draft.offer } : null;
     } catch {
       dropDraft(journal, name); // the draft is from another version of this page
@@ -121,12 +123,11 @@ export function unsaved({ journal, notices, bar, of, draw }) {
     replace(offered) {
       [offer, begun] = [offered, offered];
     },
-    // Keeps the draft after a change.
-    keep() {
-      if (dirty() || open) saveDraft(journal, { ...begun, day: of.draftName(offer) }, now);
+    // Keeps the draft after a change, beside what was `sent` and is saved by now.
+    keep(sent = null) {
+      if (sent ? !same(sent, now) : dirty() || open) saveDraft(journal, { ...begun, day: of.draftName(offer) }, now, undefined, sent);
       else dropDraft(journal, of.draftName(offer));
     },
-    drop: () => dropDraft(journal, of.draftName(offer)),
     // Why nothing can be saved yet, or null.
     waits: () => (open ? _n("Not saved: choose first what stays, in one place above.", "Not saved: choose first what stays, in {count} places above.", open) : null),
   };
