@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from journal.pages import marimo_library
-from journal.pages.asgi import Receive, Scope, Send
+from journal.pages.asgi import Message, Receive, Scope, Send
 
 # Seconds that the session of a closed page lives on, and reruns at every edit, in case the page reconnects. A reload
 # starts a new session anyway, and so does a page that lost its connection for longer.
@@ -76,11 +76,12 @@ class MountedNotebooks:
             with contextlib.suppress(RuntimeError):
                 await pages(scope, receive, send)
         else:
-            from starlette.requests import ClientDisconnect  # noqa: PLC0415 - marimo has imported it by now
-
-            # A page was left, or loaded again, while it was sending. Nobody waits for an answer.
-            with contextlib.suppress(ClientDisconnect):
-                await pages(scope, receive, send)
+            client = _Client(receive)
+            try:
+                await pages(scope, client, send)
+            except Exception:
+                if not client.has_gone:
+                    raise
 
     async def _live(self, receive: Receive, send: Send) -> None:
         """Answer the server's start and end. At its end sessions are closed: one would keep the process alive."""
@@ -93,6 +94,22 @@ class MountedNotebooks:
             if sessions is not None:
                 await sessions.shutdown()
         await send({"type": "lifespan.shutdown.complete"})
+
+
+class _Client:
+    """A `receive` that knows whether the client has gone: a page that was left, or loaded again, while it was sending.
+
+    marimo raises an error then, which no one waits for.
+    """
+
+    def __init__(self, receive: Receive) -> None:
+        self.receive = receive
+        self.has_gone = False
+
+    async def __call__(self) -> Message:
+        message = await self.receive()
+        self.has_gone = self.has_gone or message["type"] == "http.disconnect"
+        return message
 
 
 async def _refuse(scope: Scope, send: Send) -> None:
