@@ -212,7 +212,7 @@ def _expect_nothing_sent(window: Page, secrets: list[str]) -> None:
     evening = Evening(window)
     expect(window.locator(".connection")).to_contain_text("The journal has ended.")
     window.get_by_role("button", name=re.compile("^Save ")).click()
-    expect(evening.status).to_contain_text("Not saved: the journal does not answer.", timeout=3_000)
+    expect(evening.status).to_contain_text("Not saved: the journal does not answer.", timeout=10_000)
     window.wait_for_timeout(3500)  # marimo would connect again after three seconds
     heard = "\n".join(Foreign.heard)
     assert {line.partition("?")[0] for line in Foreign.heard} == {"GET /proof"}

@@ -110,7 +110,7 @@ function render({ model, el }) {
       say(answer.said);
       await hands.free();
       if (after) work.show(after, same(sent, now) ? fromReviewOffer(after) : mergeReview(offer, after, now).now);
-      return say(answer.said);
+      return after && work.dirty() ? null : say(answer.said); // what was typed since is not saved yet, and that is said
     }
     if (answer.conflict.length && after && !after.closed) {
       work.settle(mergeReview(offer, after, now), after, offer);
