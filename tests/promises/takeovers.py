@@ -30,6 +30,7 @@ NEXT = "2025-03-14"
 LINES = ("Good thing 1", "Good thing 2", "One to remember (optional)")
 LATEST = 3.0  # seconds until the frame comes, at the latest
 THINGS = 20  # that are done in a case
+SAVED = 10.0  # seconds until the files have everything, at the latest
 MOODS = ("heavy", "low", "even", "good", "bright")
 WALKS = {"done": True, "not done": False, "rest": "rest"}
 OUTCOMES = {"done": "done", "carry to tomorrow": "carried", "drop": "dropped"}
@@ -218,7 +219,10 @@ class Case:
             return f"after the takeover: {wrong}"
         self.page.get_by_role("button", name=re.compile("^Save ")).click()
         expect(self.evening.status).to_contain_text(re.compile(r"^(Saved|Nothing to save)"))
-        return self.check() or self.written()
+        until = time.monotonic() + SAVED  # a save may be under way still, and this one follows it
+        while (wrong := self.check() or self.written()) and time.monotonic() < until:
+            self.page.wait_for_timeout(100)
+        return wrong
 
 
 def one(context: BrowserContext, served: Served, chance: random.Random) -> str:
