@@ -17,7 +17,6 @@ import time
 import tomllib
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, CDPSession, Route, expect, sync_playwright
 
@@ -31,7 +30,7 @@ LINES = ("Good thing 1", "Good thing 2", "One to remember (optional)")
 LATEST = 3.0  # seconds until the frame comes, at the latest
 THINGS = 20  # that are done in a case
 SAVED = 10.0  # seconds until the files have everything, at the latest
-MOODS = ("heavy", "low", "even", "good", "bright")
+MOODS = ("1 heavy", "2 low", "3 even", "4 good", "5 bright")
 WALKS = {"done": True, "not done": False, "rest": "rest"}
 OUTCOMES = {"done": "done", "carry to tomorrow": "carried", "drop": "dropped"}
 TASKS = ("Cook wheat paste", "Photograph the spring papers", "Post the order to Graz")
@@ -103,24 +102,16 @@ class Case:
         self.lines[name] += "川が"
 
     def choose(self) -> None:
-        group, options = self.chance.choice([("Mood", MOODS), ("Walk by the river", tuple(WALKS))])
-        option = self.chance.choice(options)
-        if self.chosen.get(group) != option:  # chosen once more, a mark is taken back
-            self._option(group, option).click()
-        self.chosen[group] = option
+        self._choose(*self.chance.choice([("Mood", MOODS), ("Walk by the river", tuple(WALKS))]))
 
     def decide(self) -> None:
-        title = self.chance.choice(TASKS)
-        group = f"What becomes of {title}"
-        option = self.chance.choice(tuple(OUTCOMES))
-        if self.chosen.get(group) != option:
-            self._option(group, option).click()
-        self.chosen[group] = option
+        self._choose(f"What becomes of {self.chance.choice(TASKS)}", tuple(OUTCOMES))
 
-    def _option(self, group: str, option: str) -> Any:
-        exact = group != "Mood"
-        found = self.page.get_by_role("radiogroup", name=group, exact=True)
-        return found.get_by_role("radio", name=option, exact=exact)
+    def _choose(self, group: str, options: tuple[str, ...]) -> None:
+        option = self.chance.choice(options)
+        if self.chosen.get(group) != option:  # chosen once more, a mark is taken back
+            self.evening.choose(group, option)
+        self.chosen[group] = option
 
     def count(self) -> None:
         self.pages_read = str(self.chance.randint(1, 90))
@@ -161,7 +152,7 @@ class Case:
         if (shown := self.evening.field("Read, pages").input_value()) != self.pages_read:
             return f"pages: {shown!r} in place of {self.pages_read!r}"
         for group, option in self.chosen.items():
-            if not self._option(group, option).is_checked():
+            if not self.evening.option(group, option).is_checked():
                 return f"{group}: not {option}"
         added = [title for title in self.evening.tomorrow() if "of the case" in title]
         return "" if sorted(added) == sorted(self.tasks) else f"tasks: {added} in place of {self.tasks}"

@@ -1,5 +1,7 @@
 // Keeps tomorrow's tasks in step with the tasks of today that are carried over.
 
+import { newTask } from "./form_state.js";
+
 // Whether a task of tomorrow is `task` of today, carried over.
 export function continues(planned, task) {
   return planned.source_ref !== null && planned.source_ref !== undefined && planned.source_ref === task.ref && planned.from !== "undated";
@@ -10,7 +12,7 @@ export function followTask(now, task) {
   const planned = now.next.find((candidate) => continues(candidate, task));
   if (task.what === "carry" && !planned) {
     const { ref, title, estimate, said, id } = task;
-    now.next.push({ ref: null, title, rank: null, estimate: estimate ?? "", said, id, from: "carried", source_ref: ref });
+    now.next.push(newTask(title, estimate ?? "", { said, id, from: "carried", source_ref: ref }));
     return true;
   }
   if (task.what === "carry" || !planned) return false;

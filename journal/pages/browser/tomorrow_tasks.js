@@ -3,9 +3,9 @@
 
 import { brokenHint } from "./broken_files.js";
 import { button, card, choice, make, problemSpot } from "./elements.js";
+import { newTask } from "./form_state.js";
 import { rankKey, rowKey } from "./keyboard.js";
 import { offeredTask } from "./offered_task.js";
-import { newTask } from "./form_state.js";
 import { byRank, moveTask, rankName, setRank } from "./ranks.js";
 import { isOpen, statusName } from "./taken_off.js";
 import { takenOffList } from "./taken_off_list.js";
